@@ -1,0 +1,6 @@
+package align
+
+import (
+	_ "github.com/biogo/biogo/align"
+	_ "github.com/stretchr/testify/require"
+)

@@ -1,0 +1,57 @@
+package refs
+
+// Doubt is what an identifier added to a name to say how sure they were.
+type Doubt uint16
+
+// The kinds of doubt, which can come together.
+const (
+	DoubtCf        Doubt = 1 << iota // cf.: to be compared with
+	DoubtAff                         // aff.: near, but not it
+	DoubtQuestion                    // ?
+	DoubtSp                          // sp.: the species is left open
+	DoubtGroup                       // group, agg., complex, clade
+	DoubtSensuLato                   // s.l.
+)
+
+// Name is a taxon name as written on a label or in a reference header, and as
+// understood.
+type Name struct {
+	Verbatim string `json:"verbatim,omitempty"`
+	// Genus and Epithet are the parts of a name at genus or below; Infra is
+	// the epithet below species.
+	Genus   string `json:"genus,omitempty"`
+	Epithet string `json:"epithet,omitempty"`
+	Infra   string `json:"infra,omitempty"`
+	// Higher is a name above genus ("Boletaceae").
+	Higher string `json:"higher,omitempty"`
+	// Rank is the rank of the name: Species where there is an epithet, Genus,
+	// or the rank of Higher; NoRank where nothing was understood.
+	Rank  Rank  `json:"rank,omitempty"`
+	Doubt Doubt `json:"doubt,omitempty"`
+	// Unnamed is true for text that is there but names no genus or narrower
+	// taxon and is not meant to ("uncultured fungus", "Fungi sp.").
+	Unnamed bool `json:"unnamed,omitempty"`
+}
+
+// Binomial gives "Genus epithet", empty where there is no epithet.
+func (n Name) Binomial() string {
+	if n.Genus == "" || n.Epithet == "" {
+		return ""
+	}
+	return n.Genus + " " + n.Epithet
+}
+
+// Taxon gives the name without its doubts and authors: the binomial, the
+// genus, or the higher taxon; empty where nothing was understood.
+func (n Name) Taxon() string {
+	switch {
+	case n.Epithet != "":
+		return n.Binomial()
+	case n.Genus != "":
+		return n.Genus
+	}
+	return n.Higher
+}
+
+// CertainSpecies reports whether the name is a species without doubt.
+func (n Name) CertainSpecies() bool { return n.Epithet != "" && n.Doubt == 0 }

@@ -1,0 +1,101 @@
+package seqqc
+
+import "forayseq/refs"
+
+// Hit is one reference compared with a contig.
+type Hit struct {
+	// Rank is the place in the ranked list from 1; hits equal in identity,
+	// coverage and score share the place. Zero for hits listed apart because
+	// they do not pass the evidence gate.
+	Rank int `json:"rank"`
+	// Record is the index of the reference in the library.
+	Record    int          `json:"record"`
+	Reference string       `json:"reference"` // the record's id
+	Name      refs.Name    `json:"name"`
+	Lineage   refs.Lineage `json:"lineage"`
+	// Strand is Forward where the reference has the contig's strand.
+	Strand            Direction `json:"strand"`
+	IdentityPct       float64   `json:"identity_pct"`
+	IdentityStrictPct float64   `json:"identity_strict_pct"`
+	CoveragePct       float64   `json:"coverage_pct"`
+	Columns           int       `json:"columns"`
+	Substitutions     int       `json:"substitutions"`
+	GapEvents         int       `json:"gap_events"`
+	GapBases          int       `json:"gap_bases"`
+	AmbiguousColumns  int       `json:"ambiguous_columns"`
+	// Outside58S counts the compared columns outside the 5.8S.
+	Outside58S int `json:"columns_outside_5_8s"`
+	Score      int `json:"score"`
+	// Gate is "pass", or what the hit lacks to support a rank.
+	Gate string `json:"gate"`
+	// OnContig and OnReference are the stretches compared, OnContig in contig
+	// coordinates, OnReference on the reference's own strand.
+	OnContig    Interval `json:"on_contig"`
+	OnReference Interval `json:"on_reference"`
+}
+
+// GatePass is the Gate of a hit that may support a rank.
+const GatePass = "pass"
+
+// Match is what the library says about one contig.
+type Match struct {
+	// Hits pass the evidence gate, ranked: at least the asked number, and
+	// every hit of the voting window and every tie of the last.
+	Hits []Hit `json:"hits"`
+	// Apart are the nearest hits that do not pass the gate, at most five.
+	Apart []Hit `json:"apart,omitempty"`
+	// WindowPct is the width of the voting window below the best hit, in
+	// points of identity; InWindow the number of leading Hits inside it.
+	WindowPct float64 `json:"window_pct"`
+	InWindow  int     `json:"in_window"`
+	// Votes are the ranks from kingdom to species: what the window says.
+	Votes []Vote `json:"votes,omitempty"`
+	// Supported is the deepest rank supported, refs.NoRank where none is, and
+	// Taxon the name it supports.
+	Supported refs.Rank `json:"supported_rank"`
+	Taxon     string    `json:"supported_taxon,omitempty"`
+	// Lineage is the lineage of Taxon as far as known.
+	Lineage refs.Lineage `json:"lineage"`
+	// Unnamed is true where every hit in the window lacks a name that votes.
+	Unnamed bool `json:"unnamed"`
+	// Disagree is true where the best hit reaches the threshold of a rank, but
+	// the window's named records do not reach the share of votes at that rank
+	// and at no narrower one.
+	Disagree bool `json:"disagree"`
+	// NextGenus is the nearest hit of another genus than the best hit's.
+	NextGenus *Hit `json:"next_genus,omitempty"`
+	// Field is what the library has of the field name.
+	Field FieldEvidence `json:"field"`
+	Flags []Flag        `json:"flags,omitempty"`
+}
+
+// Vote is the count of the window at one rank.
+type Vote struct {
+	Rank      refs.Rank `json:"rank"`
+	Threshold float64   `json:"threshold"`
+	// Taxon has the most votes; For of the Of votes are its own.
+	Taxon string `json:"taxon"`
+	For   int    `json:"for"`
+	Of    int    `json:"of"`
+	// Records are the independent records behind For.
+	Records int `json:"records"`
+	// Reached is true where the best hit reaches Threshold at both
+	// identities; Supported where the votes agree as well.
+	Reached   bool `json:"reached"`
+	Supported bool `json:"supported"`
+}
+
+// FieldEvidence is what the library offers of the field name, whether or not
+// it is near the contig.
+type FieldEvidence struct {
+	// GenusRecords and GenusSpecies count the named records of the field
+	// genus and their different species; SpeciesRecords those of the field
+	// species.
+	GenusRecords   int `json:"genus_records"`
+	GenusSpecies   int `json:"genus_species"`
+	SpeciesRecords int `json:"species_records"`
+	// Genus and Species are the nearest gate-passing hits of the field genus
+	// and the field species, nil where there is none.
+	Genus   *Hit `json:"genus,omitempty"`
+	Species *Hit `json:"species,omitempty"`
+}
