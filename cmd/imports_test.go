@@ -1,0 +1,85 @@
+package cmd_test
+
+import (
+	"encoding/json"
+	"errors"
+	"io"
+	"os/exec"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+)
+
+// mayImport says which packages of this module each package may import,
+// below "forayseq/". A package that is not listed is an error, so a new one
+// has to find its place here first.
+var mayImport = map[string][]string{
+	"align": {},
+	"refs":  {"align"},
+	"seqqc": {"refs"},
+
+	// Stages take domain types and never know of one another.
+	"seqqc/sheet":   {"refs", "seqqc"},
+	"seqqc/trace":   {"seqqc"},
+	"seqqc/trim":    {"align", "seqqc"},
+	"seqqc/contig":  {"align", "seqqc"},
+	"seqqc/region":  {"align", "seqqc"},
+	"seqqc/match":   {"align", "refs", "seqqc"},
+	"seqqc/verdict": {"refs", "seqqc"},
+
+	"seqqc/batch": {
+		"align", "refs", "seqqc", "seqqc/sheet", "seqqc/trace", "seqqc/trim", "seqqc/contig",
+		"seqqc/region", "seqqc/match", "seqqc/verdict",
+	},
+
+	// Outputs read a result, never a stage.
+	"seqqc/report": {"refs", "seqqc"},
+
+	// Invented data: a simulator for tests, and the demo batch made with it.
+	"seqqc/simulate": {"align", "seqqc"},
+	"seqqc/demo":     {"align", "refs", "seqqc", "seqqc/simulate", "seqqc/trace"},
+
+	"cmd": {
+		"refs", "seqqc", "seqqc/batch", "seqqc/demo", "seqqc/match", "seqqc/report", "seqqc/sheet",
+	},
+	"cmd/forayseq": {"cmd"},
+}
+
+func TestImportsRunOneWay(t *testing.T) {
+	list := exec.Command("go", "list", "-json=ImportPath,Imports,XTestImports,TestImports", "forayseq/...")
+	out, err := list.Output()
+	require.NoError(t, err)
+	stages := map[string]bool{}
+	for _, s := range []string{"sheet", "trace", "trim", "contig", "region", "match", "verdict"} {
+		stages["seqqc/"+s] = true
+	}
+	seen := 0
+	for dec := json.NewDecoder(strings.NewReader(string(out))); ; {
+		var pkg struct {
+			ImportPath                         string
+			Imports, TestImports, XTestImports []string
+		}
+		if err := dec.Decode(&pkg); errors.Is(err, io.EOF) {
+			break
+		} else {
+			require.NoError(t, err)
+		}
+		seen++
+		name := strings.TrimPrefix(pkg.ImportPath, "forayseq/")
+		allowed, listed := mayImport[name]
+		require.True(t, listed, "package %s has no place in the list of imports", name)
+		for _, imp := range pkg.Imports {
+			if ours, ok := strings.CutPrefix(imp, "forayseq/"); ok {
+				require.Contains(t, allowed, ours, "%s imports %s", name, ours)
+			}
+		}
+		if stages[name] {
+			for _, imp := range append(pkg.TestImports, pkg.XTestImports...) {
+				ours, _ := strings.CutPrefix(imp, "forayseq/")
+				require.False(t, stages[ours] && ours != name, "a test of %s imports the stage %s", name, ours)
+			}
+		}
+	}
+	require.GreaterOrEqual(t, seen, 15, "go list found too few packages to trust this test")
+}

@@ -1,0 +1,174 @@
+package report
+
+import (
+	"fmt"
+	"io"
+	"strings"
+	"unicode/utf8"
+
+	"forayseq/seqqc"
+)
+
+// summaryWidth is the width the summary is wrapped at: the smallest terminal
+// in use.
+const summaryWidth = 80
+
+// maxListed bounds the lists below the attention list; the files hold all.
+const maxListed = 12
+
+// WriteSummary prints what a coordinator reads first: the count of each
+// verdict, the vouchers that need attention with the reason and the next step,
+// what could not be read or tied, and the cautions.
+func WriteSummary(w io.Writer, m *Model) error {
+	p := printer{w: w}
+	res := m.Result
+	p.line("%s, %s, library %s (%s, %s)", plural(len(res.Vouchers), "voucher"), plural(len(res.Reads), "read"),
+		res.Library.Name, plural(res.Library.Records, "sequence"), plural(res.Library.Genera, "genus"))
+	p.line("")
+	p.counts(m.Counts)
+	if len(m.Attention) > 0 {
+		p.line("")
+		p.line("Needs attention (%d)", len(m.Attention))
+		for _, v := range m.Attention {
+			p.attention(v)
+		}
+	}
+	if len(m.Untied) > 0 {
+		p.line("")
+		p.line("Reads that belong to no voucher (%d)", len(m.Untied))
+		for i, r := range m.Untied {
+			if i == maxListed {
+				p.line("  ... and %d more, in reads.tsv", len(m.Untied)-i)
+				break
+			}
+			p.wrapped("  ", "    ", SafeText(r.File)+": "+SafeText(r.Untied))
+		}
+	}
+	p.problems("Could not be read", m.Unread)
+	p.problems("Read with a doubt", m.Doubts)
+	p.line("")
+	for _, c := range res.Cautions {
+		p.wrapped("", "", c)
+	}
+	return p.err
+}
+
+type printer struct {
+	w   io.Writer
+	err error
+}
+
+func (p *printer) line(format string, args ...any) {
+	if p.err == nil {
+		_, p.err = fmt.Fprintf(p.w, format+"\n", args...)
+	}
+}
+
+func (p *printer) counts(counts []Count) {
+	for _, c := range counts {
+		if c.Vouchers == 0 {
+			continue
+		}
+		p.line("  %4d  %-13s %s", c.Vouchers, c.Verdict, verdictMeaning[c.Verdict])
+	}
+}
+
+// verdictMeaning says in a few words what each verdict is.
+var verdictMeaning = map[seqqc.VerdictKind]string{
+	seqqc.Agrees:       "the DNA has the field name",
+	seqqc.Refines:      "the DNA names it more closely than the field name",
+	seqqc.Consistent:   "the DNA tells only a broader group, and the field name is in it",
+	seqqc.Renamed:      "only a name change parts the two",
+	seqqc.Conflict:     "field name and DNA part",
+	seqqc.Overgrowth:   "the DNA is of something that grew on the specimen",
+	seqqc.NonFungal:    "the DNA is not of a fungus",
+	seqqc.Undetermined: "no test was possible",
+}
+
+func (p *printer) attention(v *seqqc.VoucherResult) {
+	head := string(v.Verdict.Kind)
+	if code := v.Verdict.ReasonCode; code != "" {
+		head += " (" + string(code) + ")"
+	}
+	if at := v.Verdict.PartsAt.String(); at != "" {
+		head += " at " + at
+	}
+	p.wrapped("  ", "    ", fmt.Sprintf("%s  %s: %s", SafeText(v.Voucher.Code), dashIfEmpty(SafeText(v.Voucher.FieldID)), head))
+	p.wrapped("      ", "      ", SafeText(v.Verdict.Reason))
+	p.wrapped("      > ", "        ", SafeText(v.Verdict.NextStep))
+}
+
+func (p *printer) problems(title string, list []seqqc.Problem) {
+	if len(list) == 0 {
+		return
+	}
+	p.line("")
+	p.line("%s (%d)", title, len(list))
+	for i, q := range list {
+		if i == maxListed {
+			p.line("  ... and %d more, in results.json", len(list)-i)
+			return
+		}
+		p.wrapped("  ", "    ", SafeText(ProblemText(q)))
+	}
+}
+
+// ProblemText gives a problem as one line: where, what, and what to do.
+func ProblemText(q seqqc.Problem) string {
+	var b strings.Builder
+	b.WriteString(q.File)
+	if q.Line > 0 {
+		fmt.Fprintf(&b, ", line %d", q.Line)
+	}
+	if q.Field != "" {
+		fmt.Fprintf(&b, ", %s", q.Field)
+	}
+	if q.Offset > 0 {
+		fmt.Fprintf(&b, ", byte %d", q.Offset)
+	}
+	fmt.Fprintf(&b, ": %s", q.What)
+	if q.Hint != "" {
+		fmt.Fprintf(&b, " (%s)", q.Hint)
+	}
+	return b.String()
+}
+
+// SafeText keeps control characters, which could move the cursor or hide text,
+// off a terminal.
+func SafeText(s string) string {
+	return strings.Map(func(r rune) rune {
+		switch {
+		case r == utf8.RuneError, r < ' ', r >= 0x7f && r < 0xa0, r >= 0x2028 && r <= 0x202e, r >= 0x2066 && r <= 0x2069:
+			return '?'
+		}
+		return r
+	}, s)
+}
+
+// wrapped prints text broken at blanks, the first line after one indent and
+// the rest after another.
+func (p *printer) wrapped(first, rest, text string) {
+	line, started := first, false
+	for _, word := range strings.Fields(text) {
+		if started && utf8.RuneCountInString(line)+1+utf8.RuneCountInString(word) > summaryWidth {
+			p.line("%s", line)
+			line, started = rest, false
+		}
+		if started {
+			line += " "
+		}
+		line += word
+		started = true
+	}
+	p.line("%s", line)
+}
+
+func plural(n int, noun string) string {
+	switch {
+	case n == 1:
+		return "1 " + noun
+	case noun == "genus":
+		return fmt.Sprintf("%d genera", n)
+	}
+	return fmt.Sprintf("%d %ss", n, noun)
+}
