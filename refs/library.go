@@ -8,21 +8,25 @@ type Record struct {
 	Header string
 	Name   Name
 	// Lineage is what the header, the user's taxonomy and the built-in genus
-	// table say together, the first of these that has a value at a rank
-	// winning; narrower than Name says is left empty ("Russula sp." has no
-	// species).
+	// table say together, the user's word first, then the header's; narrower
+	// than Name says is left empty ("Russula sp." has no species).
 	Lineage Lineage
 	// Seq is upper-case nucleotide codes, U read as T.
 	Seq  []byte
 	Line int // 1-based line of the header
 }
 
-// Library is a set of reference records in file order.
+// Library is a set of reference records in file order. Make one with Read or
+// NewLibrary: both fill the indexes behind its methods.
 type Library struct {
 	Records  []Record
 	Taxonomy *Taxonomy
 	SHA256   string // of the uncompressed FASTA, lower-case hexadecimal
 	Problems []Problem
+
+	byGenus   map[string][]int
+	bySpecies map[string][]int
+	species   map[string][]string
 }
 
 // Problem is something wrong with a library, at a line of its file.
@@ -35,17 +39,33 @@ type Problem struct {
 	Rejected bool
 }
 
-// Taxonomy knows the lineage of names: from the library's own headers, from
-// the user's table, and from the built-in genus table.
-type Taxonomy struct {
-	byName map[string]Lineage
+// Info counts what a library offers.
+type Info struct {
+	Records  int // usable records
+	Named    int // records with at least a genus
+	Genera   int
+	Species  int // binomials without doubt
+	Rejected int // records left out
 }
 
-// Lookup gives the lineage of a taxon of any rank, down to that taxon itself.
-func (t *Taxonomy) Lookup(name string) (Lineage, bool) {
-	if t == nil {
-		return Lineage{}, false
-	}
-	l, ok := t.byName[name]
-	return l, ok
+// NewLibrary makes a library of records that are already read: it completes
+// their lineages from the user's table (nil for none) and the built-in genus
+// table and builds the indexes. It keeps and changes the slice.
+func NewLibrary(records []Record, user *Table) *Library {
+	lib := &Library{Records: records}
+	return lib
 }
+
+// Info counts records, names and rejections.
+func (l *Library) Info() Info { return Info{} }
+
+// OfGenus gives the indexes in Records, ascending, of the records of a genus,
+// with or without a species.
+func (l *Library) OfGenus(genus string) []int { return l.byGenus[genus] }
+
+// OfSpecies gives the indexes in Records, ascending, of the records named
+// "Genus epithet" without doubt.
+func (l *Library) OfSpecies(binomial string) []int { return l.bySpecies[binomial] }
+
+// SpeciesOf gives the binomials of a genus, sorted.
+func (l *Library) SpeciesOf(genus string) []string { return l.species[genus] }
