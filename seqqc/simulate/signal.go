@@ -1,0 +1,229 @@
+package simulate
+
+import (
+	"math"
+	"math/rand/v2"
+
+	"forayseq/align"
+)
+
+// run is the run of one reaction on the instrument: where a fragment of each
+// length passes the detector.
+type run struct {
+	p    Params
+	seed uint64
+	// passes gives the sample at which a fragment of n bases passes, before
+	// its own jitter; one entry a base recorded.
+	passes []float64
+	// samples is the length of the trace.
+	samples int
+	// heaviest is the index of the heaviest template, -1 without any, and at
+	// gives for each of its recorded bases the sample of its peak.
+	heaviest int
+	at       []float64
+}
+
+// layOut fixes how far the run goes and where each fragment length passes.
+func layOut(rng *rand.Rand, templates []Template, p Params) *run {
+	r := &run{p: p, seed: rng.Uint64(), heaviest: -1}
+	longest, weight := 0, 0.0
+	for i, t := range templates {
+		longest = max(longest, len(t.Seq))
+		if t.Weight > weight {
+			r.heaviest, weight = i, t.Weight
+		}
+	}
+	bases := min(longest+p.Overrun, p.MaxBases)
+	if p.Signal == 0 || longest == 0 {
+		bases = p.MaxBases
+	}
+	r.passes = make([]float64, bases)
+	at := 0.8 * p.Spacing
+	for n := range r.passes {
+		r.passes[n] = at
+		at += float64(p.Spacing * (1 + float64(p.Drift*float64(n)/1000)))
+	}
+	r.samples = int(at + 0.2*p.Spacing)
+	return r
+}
+
+// early is 1 at the first base and falls to 0 at the end of the poor start.
+func (r *run) early(n int) float64 {
+	if n >= r.p.Start {
+		return 0
+	}
+	return 1 - float64(n)/float64(r.p.Start)
+}
+
+// width is the standard deviation of the peak of base n.
+func (r *run) width(n int) float64 {
+	far := float64(n) / r.p.Widening
+	w := math.Sqrt(float64(r.p.Width*r.p.Width) + float64(far*far))
+	return w * (1 + float64(0.5*r.early(n)))
+}
+
+// render draws the four traces.
+func (r *run) render(rng *rand.Rand, templates []Template) [4][]int32 {
+	var dyes [4][]float64
+	for c := range dyes {
+		dyes[c] = make([]float64, r.samples)
+	}
+	r.background(rng, dyes)
+	r.blobs(rng, dyes)
+	total := 0.0
+	for _, t := range templates {
+		total += max(t.Weight, 0)
+	}
+	for i, t := range templates {
+		if t.Weight > 0 && r.p.Signal > 0 {
+			r.template(dyes, t.Seq, t.Weight/total, i == r.heaviest)
+		}
+	}
+	return r.detect(rng, dyes)
+}
+
+// template draws the peaks of one template at its share of the signal.
+// Position and height of a peak depend on the fragment alone (its length and
+// its last bases), so templates that are still alike give one peak.
+func (r *run) template(dyes [4][]float64, seq []byte, share float64, note bool) {
+	p := r.p
+	signal := p.Signal * share
+	context := uint64(0)
+	for n := range min(len(seq), len(r.passes)) {
+		mask := align.Mask(seq[n])
+		context = context<<4 | uint64(mask)
+		jitter := bell(mix(r.seed ^ mix(context&0xffffff+uint64(n)<<24)))
+		at := r.passes[n] + float64(jitter*p.Jitter*(1+float64(2.5*r.early(n))))
+		if note {
+			r.at = append(r.at, at)
+		}
+		// The effect of the bases before on the height is a property of the
+		// chemistry and so the same in every read.
+		spread := 0.7 * (bell(mix(context&0xfff)) + bell(mix(^r.seed^uint64(n)<<32^context&0xffff)))
+		height := signal * max(0.25, 1+float64(p.HeightSpread*spread))
+		ways := 0
+		for c := range dyes {
+			ways += int(mask >> c & 1)
+		}
+		for c := range dyes {
+			if mask>>c&1 == 1 {
+				addPeak(dyes[c], at, r.width(n), height/float64(ways))
+			}
+		}
+		signal *= 1 - p.Decay
+	}
+}
+
+// background draws the false peaks: in each channel at each base, and more of
+// them at the start.
+func (r *run) background(rng *rand.Rand, dyes [4][]float64) {
+	level := r.p.Signal * r.p.Background
+	for n := range r.passes {
+		here := level * (1 + float64(6*r.early(n)))
+		for c := range dyes {
+			at := r.passes[n] + float64((uniform(rng)-0.5)*r.p.Spacing)
+			addPeak(dyes[c], at, r.width(n), here*spike(rng))
+		}
+		level *= (1 - r.p.Decay) * (1 + math.Ln2/300)
+	}
+}
+
+// blobs draws the humps of unspent dye: several on the poor start, and a
+// smaller one somewhat later.
+func (r *run) blobs(rng *rand.Rand, dyes [4][]float64) {
+	height := r.p.Signal * r.p.Blobs
+	if height == 0 {
+		return
+	}
+	start := float64(r.p.Start) * r.p.Spacing
+	for c := range dyes {
+		for range 2 {
+			addPeak(dyes[c], start*0.7*uniform(rng), r.p.Spacing*(1+uniform(rng)), height*uniform(rng))
+		}
+	}
+	late := dyes[rng.Uint64()>>62]
+	addPeak(late, start*(1.5+uniform(rng)), r.p.Spacing*(1+uniform(rng)), 0.15*height*uniform(rng))
+}
+
+// detect adds crosstalk and the noise floor and rounds to whole units; the
+// baseline has been subtracted, so nothing is below zero.
+func (r *run) detect(rng *rand.Rand, dyes [4][]float64) [4][]int32 {
+	var out [4][]int32
+	n := r.samples
+	white := make([]float64, n+4)
+	for c := range dyes {
+		for i := range white {
+			white[i] = normal(rng)
+		}
+		out[c] = make([]int32, n)
+		left, right := dyes[(c+3)&3], dyes[(c+1)&3]
+		for i := range n {
+			// Noise of an analysed trace is smooth: a triangle of five
+			// samples, its weights 1 2 3 2 1 of norm sqrt(19).
+			w := white[i : i+5]
+			smooth := (w[0] + w[4] + float64(2*(w[1]+w[3])) + float64(3*w[2])) / 4.358898943540674
+			v := dyes[c][i] + float64(r.p.Crosstalk*(left[i]+right[i])) + float64(r.p.Noise*smooth)
+			if v > 0 {
+				out[c][i] = int32(v + 0.5)
+			}
+		}
+	}
+	return out
+}
+
+// addPeak adds a bell of the given centre, standard deviation and height:
+// (1 - x^2/16)^8 for x = distance / sd below 4, which is exp(-x^2/2) but for
+// its thin ends, and comes without an exponential.
+func addPeak(trace []float64, centre, sd, height float64) {
+	lo, hi := max(0, int(centre-4*sd)+1), min(len(trace)-1, int(centre+4*sd))
+	inv := 1 / (4 * sd)
+	for i := lo; i <= hi; i++ {
+		u := (float64(i) - centre) * inv
+		v := 1 - float64(u*u)
+		if v <= 0 {
+			continue
+		}
+		v *= v
+		v *= v
+		v *= v
+		trace[i] += float64(height * v)
+	}
+}
+
+// truth ties each call to the nearest peak of the heaviest template, at most
+// half a spacing away; of two calls at one peak the nearer stands for it.
+func (r *run) truth(calls []call) Truth {
+	tr := Truth{Template: make([]int, len(calls))}
+	owner := make([]int, len(r.at))
+	for i := range owner {
+		owner[i] = -1
+	}
+	n := 0
+	for k, c := range calls {
+		tr.Template[k] = -1
+		if len(r.at) == 0 {
+			continue
+		}
+		x := float64(c.at)
+		for n+1 < len(r.at) && math.Abs(r.at[n+1]-x) < math.Abs(r.at[n]-x) {
+			n++
+		}
+		off := math.Abs(r.at[n] - x)
+		if off > r.p.Spacing*0.6 {
+			continue
+		}
+		if j := owner[n]; j >= 0 {
+			if math.Abs(r.at[n]-float64(calls[j].at)) <= off {
+				continue
+			}
+			tr.Template[j] = -1
+		}
+		owner[n], tr.Template[k] = k, n
+	}
+	for _, j := range owner {
+		if j < 0 {
+			tr.Missed++
+		}
+	}
+	return tr
+}

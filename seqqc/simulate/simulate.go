@@ -1,0 +1,71 @@
+package simulate
+
+import (
+	"math/rand/v2"
+
+	"forayseq/align"
+	"forayseq/seqqc"
+)
+
+// Template is one kind of molecule in the sequencing reaction.
+type Template struct {
+	// Seq is the strand that grows, 5' to 3', from the base after the
+	// sequencing primer to the end of the amplicon. An ambiguity code is a
+	// site where the molecules of this kind differ: the peak is shared out
+	// evenly over its bases.
+	Seq []byte
+	// Weight is the share of the molecules. Weights need not sum to one.
+	Weight float64
+}
+
+// Truth is what a simulated read really holds.
+type Truth struct {
+	// Template gives for each call the position in the sequence of the
+	// heaviest template that it stands for, -1 for a call that stands for no
+	// base of it.
+	Template []int
+	// Missed counts the bases of that template inside the recorded stretch
+	// that no call stands for.
+	Missed int
+}
+
+// Read simulates the sequencing of one template, as Mixture does.
+func Read(rng *rand.Rand, template []byte, p Params) *seqqc.Trace {
+	t, _ := Mixture(rng, []Template{{Seq: template, Weight: 1}}, p)
+	return t
+}
+
+// Mixture simulates one sequencing reaction of several templates: the four
+// traces and the calls with their qualities that a base caller makes of them.
+// Two templates that differ at a base give a double peak there; two that
+// differ by an insertion give double peaks from there on. The same rng state
+// gives the same read on every machine. Codes of a template that are no
+// nucleotide letter give no peak. No template at all, or a Signal of zero,
+// gives a failed reaction: noise and what the caller makes of it.
+func Mixture(rng *rand.Rand, templates []Template, p Params) (*seqqc.Trace, Truth) {
+	run := layOut(rng, templates, p)
+	channels := run.render(rng, templates)
+	calls := callBases(channels)
+	t := &seqqc.Trace{
+		Format:   "ABIF",
+		Channels: channels,
+		Bases:    make([]byte, len(calls)),
+		Quals:    make([]byte, len(calls)),
+		Peaks:    make([]int, len(calls)),
+	}
+	for i, c := range calls {
+		t.Bases[i], t.Quals[i], t.Peaks[i] = c.base, c.quality, c.at
+	}
+	return t, run.truth(calls)
+}
+
+// Error reports whether call i of a read is wrong, given its truth and the
+// heaviest template: it stands for no base, or for one that it does not name.
+// A call of N is never wrong.
+func (tr Truth) Error(i int, call byte, template []byte) bool {
+	if call == 'N' {
+		return false
+	}
+	at := tr.Template[i]
+	return at < 0 || align.Mask(call)&align.Mask(template[at]) == 0
+}
