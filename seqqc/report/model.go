@@ -119,14 +119,14 @@ var verdictColumns = []column[*seqqc.VoucherResult]{
 	{"field_rank", func(v *seqqc.VoucherResult) string { return v.Voucher.Field.Rank.String() }},
 	{"reads_used", ofContig(func(c *seqqc.Contig) string { return strconv.Itoa(len(c.Reads)) })},
 	{"contig_bp", ofContig(func(c *seqqc.Contig) string { return strconv.Itoa(len(c.Bases)) })},
-	{"predicted_errors", ofContig(func(c *seqqc.Contig) string { return decimal(c.PredictedErrors) })},
+	{"predicted_errors", ofContig(func(c *seqqc.Contig) string { return rounded(c.PredictedErrors) })},
 	{"ambiguous_bp", ofContig(func(c *seqqc.Contig) string { return strconv.Itoa(c.Ambiguous) })},
 	{"region", ofContig(func(c *seqqc.Contig) string { return c.Region.Text })},
 	{"best_reference", ofBest(func(h *seqqc.Hit) string { return h.Reference })},
 	{"best_name", ofBest(hitName)},
-	{"identity_pct", ofBest(func(h *seqqc.Hit) string { return decimal(h.IdentityPct) })},
-	{"identity_strict_pct", ofBest(func(h *seqqc.Hit) string { return decimal(h.IdentityStrictPct) })},
-	{"coverage_pct", ofBest(func(h *seqqc.Hit) string { return decimal(h.CoveragePct) })},
+	{"identity_pct", ofBest(func(h *seqqc.Hit) string { return percent(h.IdentityPct) })},
+	{"identity_strict_pct", ofBest(func(h *seqqc.Hit) string { return percent(h.IdentityStrictPct) })},
+	{"coverage_pct", ofBest(func(h *seqqc.Hit) string { return percent(h.CoveragePct) })},
 	{"next_genus", ofMatch(func(m *seqqc.Match) string {
 		if m.NextGenus == nil {
 			return ""
@@ -137,7 +137,7 @@ var verdictColumns = []column[*seqqc.VoucherResult]{
 		if m.NextGenus == nil {
 			return ""
 		}
-		return decimal(m.NextGenus.IdentityPct)
+		return percent(m.NextGenus.IdentityPct)
 	})},
 	{"field_genus_records", ofMatch(func(m *seqqc.Match) string { return strconv.Itoa(m.Field.GenusRecords) })},
 	{"dna_taxon", ofMatch(func(m *seqqc.Match) string { return m.Taxon })},
@@ -208,9 +208,9 @@ var hitColumns = []column[queryHit]{
 	{"reference", func(q queryHit) string { return q.hit.Reference }},
 	{"name", func(q queryHit) string { return hitName(q.hit) }},
 	{"strand", func(q queryHit) string { return q.hit.Strand.String() }},
-	{"identity_pct", func(q queryHit) string { return decimal(q.hit.IdentityPct) }},
-	{"identity_strict_pct", func(q queryHit) string { return decimal(q.hit.IdentityStrictPct) }},
-	{"coverage_pct", func(q queryHit) string { return decimal(q.hit.CoveragePct) }},
+	{"identity_pct", func(q queryHit) string { return percent(q.hit.IdentityPct) }},
+	{"identity_strict_pct", func(q queryHit) string { return percent(q.hit.IdentityStrictPct) }},
+	{"coverage_pct", func(q queryHit) string { return percent(q.hit.CoveragePct) }},
 	{"columns", func(q queryHit) string { return strconv.Itoa(q.hit.Columns) }},
 	{"substitutions", func(q queryHit) string { return strconv.Itoa(q.hit.Substitutions) }},
 	{"gap_events", func(q queryHit) string { return strconv.Itoa(q.hit.GapEvents) }},
@@ -232,16 +232,16 @@ var readColumns = []column[*seqqc.Read]{
 	{"kept_start", func(r *seqqc.Read) string { return strconv.Itoa(r.Kept.Start) }},
 	{"kept_end", func(r *seqqc.Read) string { return strconv.Itoa(r.Kept.End) }},
 	{"kept_bases", func(r *seqqc.Read) string { return strconv.Itoa(r.Stats.KeptBases) }},
-	{"mean_quality", ofQuality(func(s seqqc.ReadStats) string { return decimal(s.MeanQuality) })},
+	{"mean_quality", ofQuality(func(s seqqc.ReadStats) string { return rounded(s.MeanQuality) })},
 	{"q20_bases", ofQuality(func(s seqqc.ReadStats) string { return strconv.Itoa(s.Q20) })},
 	{"q30_bases", ofQuality(func(s seqqc.ReadStats) string { return strconv.Itoa(s.Q30) })},
-	{"predicted_errors", ofQuality(func(s seqqc.ReadStats) string { return decimal(s.PredictedErrors) })},
+	{"predicted_errors", ofQuality(func(s seqqc.ReadStats) string { return rounded(s.PredictedErrors) })},
 	{"n_bases", func(r *seqqc.Read) string { return strconv.Itoa(r.Stats.Ns) }},
 	{"signal_to_noise", func(r *seqqc.Read) string {
 		if r.Stats.SignalToNoise == 0 {
 			return ""
 		}
-		return decimal(r.Stats.SignalToNoise)
+		return rounded(r.Stats.SignalToNoise)
 	}},
 	{"primer_sites", func(r *seqqc.Read) string {
 		var sites []string
@@ -298,12 +298,15 @@ func HitTable(query string, m *seqqc.Match) Table {
 	return tabulate(hitColumns, queryHits(query, m))
 }
 
-// decimal prints two decimals, rounding down towards zero so that 99.996 is
-// not shown as 100.00: a figure must never look better than it is.
-func decimal(x float64) string {
+// percent prints two decimals, rounding down so that 99.996 is not shown as
+// 100.00: an identity must never look better than it is.
+func percent(x float64) string {
 	const hundredths = 100
 	// A product such as 1.15*100 may fall just short of a whole number.
 	const slack = 1e-9
 	n := int64(x*hundredths + slack)
 	return fmt.Sprintf("%d.%02d", n/hundredths, n%hundredths)
 }
+
+// rounded prints two decimals.
+func rounded(x float64) string { return strconv.FormatFloat(x, 'f', 2, 64) }

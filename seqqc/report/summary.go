@@ -93,9 +93,17 @@ func (p *printer) attention(v *seqqc.VoucherResult) {
 	if at := v.Verdict.PartsAt.String(); at != "" {
 		head += " at " + at
 	}
-	p.wrapped("  ", "    ", fmt.Sprintf("%s  %s: %s", SafeText(v.Voucher.Code), dashIfEmpty(SafeText(v.Voucher.FieldID)), head))
+	p.wrapped("  ", "    ", fmt.Sprintf("%s  %s: %s", SafeText(v.Voucher.Code), fieldName(v), head))
 	p.wrapped("      ", "      ", SafeText(v.Verdict.Reason))
 	p.wrapped("      > ", "        ", SafeText(v.Verdict.NextStep))
+}
+
+// fieldName is the name on the label, or that there is none.
+func fieldName(v *seqqc.VoucherResult) string {
+	if v.Voucher.FieldID == "" {
+		return "(no field name)"
+	}
+	return SafeText(v.Voucher.FieldID)
 }
 
 func (p *printer) problems(title string, list []seqqc.Problem) {
