@@ -2,17 +2,22 @@ package seqqc
 
 import "strings"
 
-// Primer is a published primer.
+// Primer is a published primer, or a tail that carries one.
 type Primer struct {
-	Name      string
-	Aliases   []string
-	Seq       string // 5' to 3'; I is inosine, read as N
+	Name    string
+	Aliases []string
+	// Seq runs 5' to 3' in NC-IUB codes; I is inosine, which pairs with any
+	// base and is read as N.
+	Seq       string
 	Direction Direction
-	Source    string
+	// Inner is true where the site lies inside the common ITS amplicon: in the
+	// 5.8S, or in the first bases of the LSU, before ITS4. Such a site is met
+	// in nearly every ITS sequence and says nothing about where it ends.
+	Inner  bool
+	Source string
 }
 
-// White1990, Gardes1993, Ihrmark2012 and Vilgalys1990 are the sources of the
-// primer table.
+// The sources of the primer table.
 const (
 	White1990    = "White, Bruns, Lee & Taylor 1990, PCR Protocols: 315-322"
 	Gardes1993   = "Gardes & Bruns 1993, Molecular Ecology 2: 113-118"
@@ -23,30 +28,30 @@ const (
 
 // Primers are the primers known by name, forward first.
 var Primers = []Primer{
-	{"ITS1", nil, "TCCGTAGGTGAACCTGCGG", Forward, White1990},
-	{"ITS1-F", []string{"ITS1F"}, "CTTGGTCATTTAGAGGAAGTAA", Forward, Gardes1993},
-	{"ITS3", nil, "GCATCGATGAAGAACGCAGC", Forward, White1990},
-	{"ITS5", nil, "GGAAGTAAAAGTCGTAACAAGG", Forward, White1990},
-	{"gITS7", nil, "GTGARTCATCGARTCTTTG", Forward, Ihrmark2012},
-	{"fITS7", nil, "GTGARTCATCGAATCTTTG", Forward, Ihrmark2012},
-	{"fITS9", nil, "GAACGCAGCRAAIIGYGA", Forward, Ihrmark2012},
-	{"LR0R", []string{"LROR"}, "ACCCGCTGAACTTAAGC", Forward, Vilgalys1990},
-	{"ITS2", nil, "GCTGCGTTCTTCATCGATGC", Reverse, White1990},
-	{"ITS4", nil, "TCCTCCGCTTATTGATATGC", Reverse, White1990},
-	{"ITS4-B", []string{"ITS4B"}, "CAGGAGACTTGTACACGGTCCAG", Reverse, Gardes1993},
-	{"LR3", nil, "CCGTGTTTCAAGACGGG", Reverse, Vilgalys1990},
-	{"LR5", nil, "TCCTGAGGGAAACTTCG", Reverse, Vilgalys1990},
+	{Name: "ITS1", Seq: "TCCGTAGGTGAACCTGCGG", Direction: Forward, Source: White1990},
+	{Name: "ITS1-F", Seq: "CTTGGTCATTTAGAGGAAGTAA", Direction: Forward, Source: Gardes1993},
+	{Name: "ITS3", Seq: "GCATCGATGAAGAACGCAGC", Direction: Forward, Inner: true, Source: White1990},
+	{Name: "ITS5", Seq: "GGAAGTAAAAGTCGTAACAAGG", Direction: Forward, Source: White1990},
+	{Name: "gITS7", Seq: "GTGARTCATCGARTCTTTG", Direction: Forward, Inner: true, Source: Ihrmark2012},
+	{Name: "fITS7", Seq: "GTGARTCATCGAATCTTTG", Direction: Forward, Inner: true, Source: Ihrmark2012},
+	{Name: "fITS9", Seq: "GAACGCAGCRAAIIGYGA", Direction: Forward, Inner: true, Source: Ihrmark2012},
+	{Name: "LR0R", Aliases: []string{"LROR"}, Seq: "ACCCGCTGAACTTAAGC", Direction: Forward, Inner: true, Source: Vilgalys1990},
+	{Name: "ITS2", Seq: "GCTGCGTTCTTCATCGATGC", Direction: Reverse, Inner: true, Source: White1990},
+	{Name: "ITS4", Seq: "TCCTCCGCTTATTGATATGC", Direction: Reverse, Source: White1990},
+	{Name: "ITS4-B", Seq: "CAGGAGACTTGTACACGGTCCAG", Direction: Reverse, Source: Gardes1993},
+	{Name: "LR3", Seq: "CCGTGTTTCAAGACGGG", Direction: Reverse, Source: Vilgalys1990},
+	{Name: "LR5", Seq: "TCCTGAGGGAAACTTCG", Direction: Reverse, Source: Vilgalys1990},
 }
 
 // Tails are sequences added before a primer to serve the sequencing reaction.
 // Both from memory.
 var Tails = []Primer{
-	{"M13F", []string{"M13-F", "M13 forward", "M13(-21)", "M13-21"}, "TGTAAAACGACGGCCAGT", Forward, commonTail},
-	{"M13R", []string{"M13-R", "M13 reverse", "M13rev"}, "CAGGAAACAGCTATGAC", Reverse, commonTail},
+	{Name: "M13F", Aliases: []string{"M13 forward", "M13(-21)"}, Seq: "TGTAAAACGACGGCCAGT", Direction: Forward, Source: commonTail},
+	{Name: "M13R", Aliases: []string{"M13 reverse", "M13rev"}, Seq: "CAGGAAACAGCTATGAC", Direction: Reverse, Source: commonTail},
 }
 
-// PrimerByName finds a primer or tail by name or alias, ignoring case,
-// hyphens, underscores and spaces.
+// PrimerByName finds a primer or tail by name or alias. Only letters and
+// digits count, in either case: ITS1-F, its1f and ITS1_F are one.
 func PrimerByName(name string) (Primer, bool) {
 	key := primerKey(name)
 	if key == "" {

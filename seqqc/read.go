@@ -102,8 +102,11 @@ type Read struct {
 	Voucher string `json:"voucher,omitempty"`
 	Sample  string `json:"sample,omitempty"`
 	// Untied says why a read has no voucher, with the candidates named.
-	Untied    string    `json:"untied,omitempty"`
-	Primer    string    `json:"primer,omitempty"`
+	Untied string `json:"untied,omitempty"`
+	Primer string `json:"primer,omitempty"`
+	// Partner is the primer at the other end of the read's amplicon, empty
+	// where it is not known.
+	Partner   string    `json:"partner,omitempty"`
 	Direction Direction `json:"direction"`
 	Run       string    `json:"run,omitempty"`
 
