@@ -58,3 +58,9 @@ type Counts struct {
 	// ACompared counts the bases of a in compared columns.
 	ACompared int
 }
+
+// Interval is a stretch of positions, half-open and 0-based.
+type Interval struct{ Start, End int }
+
+// Empty reports whether the interval holds no position.
+func (v Interval) Empty() bool { return v.End <= v.Start }
