@@ -71,6 +71,8 @@ type Finding struct {
 	AgreeRank  refs.Rank   `json:"agree_rank,omitempty"`
 	PartsAt    refs.Rank   `json:"parts_at,omitempty"`
 	Flags      []Flag      `json:"flags,omitempty"`
+	// Attention is true where this finding asks a coordinator to look.
+	Attention bool `json:"attention,omitempty"`
 	// Reason and NextStep are one plain sentence each.
 	Reason   string `json:"reason"`
 	NextStep string `json:"next_step"`

@@ -1,0 +1,183 @@
+package verdict
+
+import (
+	"forayseq/refs"
+	"forayseq/seqqc"
+)
+
+// Case is everything the rules look at for one voucher. It is plain data: a
+// test can write one down.
+type Case struct {
+	Voucher string
+	Kind    seqqc.Kind
+	Field   Field
+	Samples []seqqc.SampleResult
+	// Chosen is the index in Samples of the sample the verdict rests on, -1
+	// where none has a usable contig.
+	Chosen int
+	// ReadFlags are the flags of the reads behind the chosen contig.
+	ReadFlags []seqqc.Flag
+	// SampleIdentityPct is the smallest identity between the usable contigs of
+	// two samples, 0 where no two were compared.
+	SampleIdentityPct float64
+	// DNAHabit is the way of life of the genus the DNA supports; where it
+	// supports only a broader taxon, of the window's genera if all of them
+	// overgrow other fungi. Empty where it is not known.
+	DNAHabit refs.Habit
+}
+
+// Field is the name on the label and what is known about it.
+type Field struct {
+	Name refs.Name
+	// Lineage is the lineage of the name, itself included, as far as known.
+	Lineage refs.Lineage
+	// Known is true where the genus or higher name is in the library, the
+	// user's taxonomy or the built-in genus table.
+	Known bool
+	Habit refs.Habit
+	// Records counts the library records of the field genus, or of the field
+	// taxon where that is above genus.
+	Records int
+}
+
+// NewCase puts a voucher and its samples together with what the library knows
+// of its field name, and chooses the sample. ReadFlags and SampleIdentityPct
+// are left for the caller, who has the reads.
+func NewCase(lib *refs.Library, v seqqc.Voucher, samples []seqqc.SampleResult, p Params) Case {
+	c := Case{
+		Voucher: v.Code,
+		Kind:    v.Kind,
+		Field:   fieldOf(lib, v.Field),
+		Samples: samples,
+		Chosen:  Choose(samples, p),
+	}
+	if m := c.match(); m != nil {
+		c.DNAHabit = dnaHabit(lib.Taxonomy, m)
+	}
+	return c
+}
+
+func fieldOf(lib *refs.Library, n refs.Name) Field {
+	f := Field{Name: lib.Taxonomy.Resolve(n)}
+	f.Lineage = lib.Taxonomy.LineageOf(f.Name)
+	if f.Name.Genus != "" {
+		f.Records = len(lib.OfGenus(f.Name.Genus))
+		f.Known = f.Records > 0 || lib.Taxonomy.Known(f.Name.Genus)
+		f.Habit = lib.Taxonomy.Habit(f.Name.Genus)
+		return f
+	}
+	if f.Name.Higher == "" || f.Name.Rank == refs.NoRank {
+		return f
+	}
+	_, f.Known = lib.Taxonomy.Lookup(f.Name.Higher)
+	for i := range lib.Records {
+		if lib.Records[i].Lineage.At(f.Name.Rank) == f.Name.Higher {
+			f.Records++
+		}
+	}
+	return f
+}
+
+// dnaHabit gives the habit of the supported genus or, where only a broader
+// taxon is supported, of the first hit of a window full of overgrowing genera.
+func dnaHabit(t *refs.Taxonomy, m *seqqc.Match) refs.Habit {
+	if m.Supported >= refs.Genus {
+		return t.Habit(m.Lineage.Genus)
+	}
+	var first refs.Habit
+	for _, h := range m.Hits[:m.InWindow] {
+		if h.Name.Genus == "" {
+			continue
+		}
+		habit := t.Habit(h.Name.Genus)
+		if !overgrows(habit) {
+			return ""
+		}
+		if first == "" {
+			first = habit
+		}
+	}
+	return first
+}
+
+// overgrows reports whether a fungus of this habit is known to cover or enter
+// other fungi, so that its DNA can stand in for theirs.
+func overgrows(h refs.Habit) bool {
+	return h == refs.Mould || h == refs.Yeast || h == refs.Fungicolous
+}
+
+func (c Case) contig() *seqqc.Contig {
+	if c.Chosen < 0 || c.Chosen >= len(c.Samples) {
+		return nil
+	}
+	return c.Samples[c.Chosen].Contig
+}
+
+func (c Case) match() *seqqc.Match {
+	if c.Chosen < 0 || c.Chosen >= len(c.Samples) {
+		return nil
+	}
+	return c.Samples[c.Chosen].Match
+}
+
+// named reports whether the field name is understood and known, so that there
+// is something to compare the DNA with.
+func (c Case) named() bool { return c.Field.Known && c.Field.Name.Rank != refs.NoRank }
+
+// fieldTaxon gives F. A species left open ("Russula sp.") is its genus.
+func (c Case) fieldTaxon() taxon {
+	n := c.Field.Name
+	switch {
+	case n.Epithet != "" && n.Doubt&refs.DoubtSp == 0:
+		return newTaxon(n.Binomial(), n.Genus, refs.Species, c.Field.Lineage)
+	case n.Genus != "":
+		return newTaxon(n.Genus, n.Genus, refs.Genus, c.Field.Lineage)
+	case n.Higher != "" && n.Rank != refs.NoRank:
+		return newTaxon(n.Higher, "", n.Rank, c.Field.Lineage)
+	}
+	return taxon{}
+}
+
+// dnaTaxon gives D, the deepest taxon that the chosen sample's match supports.
+func (c Case) dnaTaxon() taxon {
+	m := c.match()
+	if m == nil || m.Supported == refs.NoRank || m.Taxon == "" {
+		return taxon{}
+	}
+	return newTaxon(m.Taxon, m.Lineage.Genus, m.Supported, m.Lineage)
+}
+
+// best gives the best hit that may support a rank, nil where there is none.
+func (c Case) best() *seqqc.Hit {
+	if m := c.match(); m != nil && len(m.Hits) > 0 {
+		return &m.Hits[0]
+	}
+	return nil
+}
+
+// vote gives the vote at a rank, the zero Vote where there was none.
+func (c Case) vote(r refs.Rank) seqqc.Vote {
+	if m := c.match(); m != nil {
+		for _, v := range m.Votes {
+			if v.Rank == r {
+				return v
+			}
+		}
+	}
+	return seqqc.Vote{}
+}
+
+// windowIsFieldGenus reports whether every hit of the voting window is of the
+// field genus.
+func (c Case) windowIsFieldGenus() bool {
+	m := c.match()
+	if m == nil || m.InWindow == 0 || c.Field.Name.Genus == "" {
+		return false
+	}
+	for _, h := range m.Hits[:m.InWindow] {
+		if h.Name.Genus != c.Field.Name.Genus {
+			return false
+		}
+	}
+	return true
+}

@@ -1,0 +1,52 @@
+package verdict
+
+import "forayseq/seqqc"
+
+// Rule is one thing to look at in a case.
+type Rule struct {
+	// ID names the rule in findings, results and tests.
+	ID string
+	// Asks is the question that the rule's findings answer.
+	Asks seqqc.Question
+	// Doc says in one sentence what the rule finds.
+	Doc string
+	// Source says where the rule comes from.
+	Source string
+	// Check gives the findings, none where the rule has nothing to say. It
+	// leaves Rule and Question to Apply. At most one rule answers a question.
+	Check func(Case, Params) []seqqc.Finding
+}
+
+const (
+	practice = "common practice, no source"
+	logic    = "follows from what the names mean"
+)
+
+// Rules is the table of rules, in the order of their questions.
+var Rules = []Rule{
+	{"blank-silent", seqqc.AskControl, "a blank control without usable sequence passes", practice, checkBlankSilent},
+	{"blank-signal", seqqc.AskControl, "a blank control with a usable sequence tells of contamination", practice, checkBlankSignal},
+	{"positive-control", seqqc.AskControl, "a positive control gives the DNA it was made from", practice, checkPositive},
+	{"no-sequence", seqqc.AskSequence, "no read was usable", logic, checkNoSequence},
+	{"poor-sequence", seqqc.AskSequence, "there is a sequence, but too short or too doubtful to compare", "limits in Params", checkPoorSequence},
+	{"samples-disagree", seqqc.AskSamples, "two samples of the voucher hold different DNA", practice, checkSamples},
+	{"not-its", seqqc.AskITS, "the sequence is of another stretch of DNA", logic, checkNotITS},
+	{"no-match", seqqc.AskReference, "no reference shares enough with the sequence to be compared", "evidence gate of the match", checkNoMatch},
+	{"too-distant", seqqc.AskReference, "the nearest reference reaches the threshold of no rank", "thresholds of the match", checkTooDistant},
+	{"references-disagree", seqqc.AskReferencesAgree, "near references bear names that exclude one another", "vote of the match", checkDisagree},
+	{"references-unnamed", seqqc.AskReferencesAgree, "no near reference bears a name", logic, checkUnnamed},
+	{"no-field-name", seqqc.AskFieldName, "the label carries no name", logic, checkNoName},
+	{"field-name-unknown", seqqc.AskFieldName, "the name on the label is in no list", logic, checkNameUnknown},
+	{"non-fungal", seqqc.AskKingdom, "the DNA is outside Fungi and the field name is not", practice, checkNonFungal},
+	{"overgrowth", seqqc.AskOvergrowth, "the DNA is of a mould, yeast or fungus-on-fungus and the field name is not", practice, checkOvergrowth},
+	{"parasite-host", seqqc.AskOvergrowth, "the field name is a fungus-on-fungus and the DNA may be its host's", practice, checkHost},
+	{"same-genus", seqqc.AskRelation, "field name and DNA are of one genus", logic, checkSameGenus},
+	{"dna-inside", seqqc.AskRelation, "the field name is above genus and the DNA's taxon lies in it", logic, checkDNAInside},
+	{"field-inside", seqqc.AskRelation, "the DNA tells a family, and the field name lies in it", logic, checkFieldInside},
+	{"nearest-is-field-genus", seqqc.AskRelation, "no genus is supported, but all nearest references are of the field genus", logic, checkNearest},
+	{"too-broad", seqqc.AskRelation, "the DNA tells only a taxon broader than family", logic, checkTooBroad},
+	{"conflict", seqqc.AskRelation, "field name and DNA exclude one another, and the library could have shown otherwise", logic, checkConflict},
+	{"field-genus-not-in-library", seqqc.AskRelation, "they part, but the library has nothing of the field genus to compare", logic, checkNotInLibrary},
+	{"lineage-unknown", seqqc.AskRelation, "the known lineages do not tell how they lie to one another", logic, checkLineage},
+	{"sequence-flags", seqqc.AskNothing, "the doubts about reads, contig and match", "set by the stages before; limits in Params", checkFlags},
+}

@@ -1,0 +1,128 @@
+package verdict
+
+import (
+	"fmt"
+	"strings"
+
+	"forayseq/refs"
+	"forayseq/seqqc"
+)
+
+// suggests says what the DNA points to, for a voucher without a usable name.
+func suggests(c Case) string {
+	h := c.best()
+	if h == nil {
+		return ""
+	}
+	if d := c.dnaTaxon(); d.name != "" {
+		return fmt.Sprintf("; the DNA points to %s (%s)", taxonWords(d), nearest(h))
+	}
+	return "; the DNA is " + nearest(h)
+}
+
+func checkNoName(c Case, _ Params) []seqqc.Finding {
+	n := c.Field.Name
+	if strings.TrimSpace(n.Verbatim) != "" && !n.Unnamed || n.Taxon() != "" {
+		return nil
+	}
+	// A control is no specimen with a name to test.
+	if c.Kind == seqqc.Blank || c.Kind == seqqc.Positive {
+		return nil
+	}
+	return undetermined(seqqc.NoFieldName,
+		"The label carries no name to test"+suggests(c)+".",
+		"Check the specimen against the name the DNA points to, if there is one, and write a field name into the sheet.")
+}
+
+func checkNameUnknown(c Case, _ Params) []seqqc.Finding {
+	n := c.Field.Name
+	if strings.TrimSpace(n.Verbatim) == "" && n.Taxon() == "" || n.Unnamed || c.named() {
+		return nil
+	}
+	if c.Kind == seqqc.Blank || c.Kind == seqqc.Positive {
+		return nil
+	}
+	written := n.Verbatim
+	if written == "" {
+		written = n.Taxon()
+	}
+	return undetermined(seqqc.FieldNameUnknown,
+		fmt.Sprintf("The field name \"%s\" is in none of the lists of names%s.", strings.TrimSpace(written), suggests(c)),
+		"Correct its spelling in the sheet, or give its lineage in a taxonomy table, and run again.")
+}
+
+func checkNonFungal(c Case, _ Params) []seqqc.Finding {
+	d, h := c.dnaTaxon(), c.best()
+	if h == nil || !d.lineage.OutsideFungi() {
+		return nil
+	}
+	f := c.fieldTaxon()
+	if f.lineage.OutsideFungi() {
+		return nil
+	}
+	// Where the field name's kingdom is not known, a name that holds the DNA's
+	// taxon is no mushroom either.
+	if kin, _ := relate(f, d); kin == sameGenus || kin == dnaInside {
+		return nil
+	}
+	return []seqqc.Finding{{
+		Verdict: seqqc.NonFungal, PartsAt: partsAt(f, d), Attention: true,
+		Reason: fmt.Sprintf("The DNA is not of a fungus but of %s (kingdom %s): %s; DNA of something in or on the specimen was sequenced.",
+			taxonWords(d), d.lineage.Kingdom, nearest(h)),
+		NextStep: "Extract again from clean tissue inside the specimen; this says nothing about its name.",
+	}}
+}
+
+// partsAt gives the broadest rank at which two taxa part, NoRank where they
+// are not known to.
+func partsAt(f, d taxon) refs.Rank {
+	_, at := relate(f, d)
+	return at
+}
+
+func checkOvergrowth(c Case, _ Params) []seqqc.Finding {
+	d, f, h := c.dnaTaxon(), c.fieldTaxon(), c.best()
+	if h == nil || d.rank == refs.NoRank || f.rank == refs.NoRank || !overgrows(c.DNAHabit) || overgrows(c.Field.Habit) {
+		return nil
+	}
+	// A slime mould or plant as field name is outside what can be overgrown
+	// unseen by this rule's reasoning only if it is no host; moulds do grow on
+	// slime moulds, so the kingdom does not matter here.
+	kin, at := relate(f, d)
+	switch {
+	case kin == apart:
+	case kin == dnaInside && f.rank < refs.Family:
+		// "Ascomycota" for a cup overgrown by Penicillium: the mould lies in
+		// the field name, but nobody calls a mould a cup.
+	case kin == unknown && (f.rank >= refs.Genus && d.rank >= refs.Genus || f.rank < refs.Family):
+	default:
+		return nil
+	}
+	reason := fmt.Sprintf("The DNA is of %s, %s (%s), and %s is not: most likely what grew on or in the specimen was sequenced, so the field name may well be right.",
+		taxonWords(d), habitWords(c.DNAHabit), nearest(h), f.name)
+	return []seqqc.Finding{{
+		Verdict: seqqc.Overgrowth, PartsAt: at, Attention: true,
+		Reason:   reason,
+		NextStep: "Extract again from clean tissue inside the specimen, and do not rename it on this result.",
+	}}
+}
+
+// A parasite's field name with the DNA of an ordinary fungus: the parasite's
+// fruit body is thin, and its host is what the piece mostly holds.
+func checkHost(c Case, p Params) []seqqc.Finding {
+	d, f, h := c.dnaTaxon(), c.fieldTaxon(), c.best()
+	if h == nil || c.Field.Habit != refs.Fungicolous || d.rank < refs.Genus || c.DNAHabit == "" ||
+		overgrows(c.DNAHabit) || d.lineage.OutsideFungi() {
+		return nil
+	}
+	kin, at := relate(f, d)
+	if kin != apart {
+		return nil
+	}
+	return []seqqc.Finding{{
+		Verdict: seqqc.Conflict, PartsAt: at, Flags: append([]seqqc.Flag{seqqc.HostParasite}, absence(c, at, p)...), Attention: true,
+		Reason: fmt.Sprintf("The DNA is of %s (%s), while %s grows on other fungi: the DNA may be its host's, and the field name right.",
+			d.name, nearest(h), f.name),
+		NextStep: fmt.Sprintf("Check whether %s can be the host; to test the field name, extract again from the parasite's own tissue.", d.name),
+	}}
+}

@@ -1,0 +1,255 @@
+package verdict
+
+import (
+	"fmt"
+
+	"forayseq/refs"
+	"forayseq/seqqc"
+)
+
+// outcome is the one thing that field name and DNA are to one another; each
+// rule of the relation fires on its own outcome, so that no two ever meet.
+type outcome int
+
+const (
+	noOutcome outcome = iota // nothing to relate
+	agreeing
+	refining
+	containing
+	nearestField
+	tooBroad
+	conflicting
+	notComparable
+	untold
+)
+
+// broadEnough reports whether a taxon above genus is still narrow enough to
+// say something for a name inside it: a family at most.
+func broadEnough(d taxon) bool { return d.rank >= refs.Family }
+
+func outcomeOf(c Case, p Params) (outcome, refs.Rank) {
+	f, d := c.fieldTaxon(), c.dnaTaxon()
+	if c.best() == nil || !c.named() || !reachedAny(c) {
+		return noOutcome, refs.NoRank
+	}
+	kin, at := relate(f, d)
+	if kin == sameGenus {
+		return agreeing, refs.NoRank
+	}
+	// All near references of the field genus say something only where one of
+	// another genus could have been near.
+	if d.rank < refs.Genus && c.windowIsFieldGenus() && c.match().NextGenus != nil {
+		return nearestField, refs.NoRank
+	}
+	switch {
+	case kin == dnaInside && broadEnough(d):
+		return refining, refs.NoRank
+	case kin == fieldInside && broadEnough(d):
+		return containing, refs.NoRank
+	case kin == dnaInside, kin == fieldInside:
+		return tooBroad, refs.NoRank
+	case kin == unknown:
+		return untold, refs.NoRank
+	case !comparable(c) && !stands(c, at, p):
+		return notComparable, at
+	}
+	return conflicting, at
+}
+
+func reachedAny(c Case) bool {
+	for _, v := range c.match().Votes {
+		if v.Reached {
+			return true
+		}
+	}
+	return false
+}
+
+// comparable reports whether the library could have shown the field name: it
+// holds a reference of the field genus that passes the evidence gate, or, for
+// a name above genus, any reference of it.
+func comparable(c Case) bool {
+	if c.Field.Name.Genus != "" {
+		return c.match().Field.Genus != nil
+	}
+	return c.Field.Records > 0
+}
+
+// stands reports whether a conflict stands although the library has nothing
+// comparable of the field name: supported families differ, or the best hit is
+// so near that it leaves no room for another genus.
+func stands(c Case, at refs.Rank, p Params) bool {
+	h := c.best()
+	if at != refs.NoRank && at <= refs.Family && c.dnaTaxon().rank >= refs.Family {
+		return true
+	}
+	return h.IdentityPct >= p.StandsAlonePct && h.IdentityStrictPct >= p.StandsAlonePct
+}
+
+// absence gives the flag of a conflict that the library could not have
+// disproved.
+func absence(c Case, at refs.Rank, p Params) []seqqc.Flag {
+	if !comparable(c) && stands(c, at, p) {
+		return []seqqc.Flag{seqqc.FieldGenusAbsent}
+	}
+	return nil
+}
+
+func checkSameGenus(c Case, p Params) []seqqc.Finding {
+	if o, _ := outcomeOf(c, p); o != agreeing {
+		return nil
+	}
+	h, f, d := c.best(), c.fieldTaxon(), c.dnaTaxon()
+	// "aff." says that it is near the species and not it.
+	if f.rank == refs.Species && f.name == d.name && c.Field.Name.Doubt&refs.DoubtAff == 0 {
+		return []seqqc.Finding{{
+			Verdict: seqqc.Agrees, AgreeRank: refs.Species,
+			Reason:   fmt.Sprintf("The DNA agrees with the field name %s down to the species: %s.", f.name, nearest(h)),
+			NextStep: "Nothing to do; the name stands.",
+		}}
+	}
+	out := seqqc.Finding{
+		Verdict: seqqc.Agrees, AgreeRank: refs.Genus,
+		NextStep: "Nothing to do for the genus; take the DNA as a lead where the species matters.",
+	}
+	genus := f.lineage.Genus
+	if gap, differs := speciesDiffers(c, p); differs {
+		out.Flags = []seqqc.Flag{seqqc.SpeciesDiffers}
+		out.Attention = true
+		out.Reason = fmt.Sprintf("The DNA agrees with the field genus %s but is nearer to %s than to %s by %s points: %s.",
+			genus, d.name, f.name, figure(gap), nearest(h))
+		out.NextStep = fmt.Sprintf("Compare the specimen with the description of %s.", d.name)
+		return []seqqc.Finding{out}
+	}
+	species := c.vote(refs.Species)
+	switch {
+	case d.rank == refs.Species:
+		out.Reason = fmt.Sprintf("The DNA agrees with the field genus %s, and its species is %s: %s.", genus, d.name, nearest(h))
+	case species.Reached:
+		out.Reason = fmt.Sprintf("The DNA agrees with the field genus %s; its nearest references do not settle the species: %s.", genus, nearest(h))
+	case h.IdentityPct >= p.SpeciesOpenPct:
+		out.Reason = fmt.Sprintf("The DNA agrees with the field genus %s; the species is near but not settled (%s %% are needed): %s.",
+			genus, figure(species.Threshold), nearest(h))
+	default:
+		out.Reason = fmt.Sprintf("The DNA agrees with the field genus %s, and the library has no reference of its species: %s.", genus, nearest(h))
+	}
+	return []seqqc.Finding{out}
+}
+
+// speciesDiffers reports whether the DNA supports another species although the
+// library holds the one on the label, named without doubt, and by how many
+// points that one is further away.
+func speciesDiffers(c Case, p Params) (float64, bool) {
+	d, m := c.dnaTaxon(), c.match()
+	if !c.Field.Name.CertainSpecies() || d.rank != refs.Species || d.name == c.Field.Name.Binomial() || m.Field.Species == nil {
+		return 0, false
+	}
+	gap := c.best().IdentityPct - m.Field.Species.IdentityPct
+	return gap, gap > p.SpeciesGapPct
+}
+
+func checkDNAInside(c Case, p Params) []seqqc.Finding {
+	if o, _ := outcomeOf(c, p); o != refining {
+		return nil
+	}
+	d := c.dnaTaxon()
+	return []seqqc.Finding{{
+		Verdict:  seqqc.Refines,
+		Reason:   fmt.Sprintf("The DNA narrows the field name %s down to %s: %s.", c.fieldTaxon().name, taxonWords(d), nearest(c.best())),
+		NextStep: fmt.Sprintf("Compare the specimen with %s before writing that name on the label.", d.name),
+	}}
+}
+
+func checkFieldInside(c Case, p Params) []seqqc.Finding {
+	if o, _ := outcomeOf(c, p); o != containing {
+		return nil
+	}
+	f, d := c.fieldTaxon(), c.dnaTaxon()
+	lies := f.name + " lies in it"
+	if f.name == d.name {
+		lies = "that is the field name"
+	}
+	return []seqqc.Finding{{
+		Verdict:  seqqc.Consistent,
+		Reason:   fmt.Sprintf("The DNA tells only %s, and %s: %s; %s.", taxonWords(d), lies, nearest(c.best()), offers(c)),
+		NextStep: "Nothing speaks against the field name; references nearer to it would make a sharper test.",
+	}}
+}
+
+func checkNearest(c Case, p Params) []seqqc.Finding {
+	if o, _ := outcomeOf(c, p); o != nearestField {
+		return nil
+	}
+	m := c.match()
+	return []seqqc.Finding{{
+		Verdict: seqqc.Consistent, Flags: []seqqc.Flag{seqqc.NearestIsFieldGenus},
+		Reason: fmt.Sprintf("No reference is near enough to tell the genus, but all the nearest are of the field genus %s: %s; the next genus is %s at %s %%.",
+			c.Field.Name.Genus, nearest(c.best()), m.NextGenus.Name.Genus, figure(m.NextGenus.IdentityPct)),
+		NextStep: "Nothing speaks against the field name; references nearer to it would make a sharper test.",
+	}}
+}
+
+func checkTooBroad(c Case, p Params) []seqqc.Finding {
+	if o, _ := outcomeOf(c, p); o != tooBroad {
+		return nil
+	}
+	return undetermined(seqqc.TooDistant,
+		fmt.Sprintf("The DNA tells no more than %s, which is too broad to test %s: %s; %s.",
+			taxonWords(c.dnaTaxon()), c.fieldTaxon().name, nearest(c.best()), offers(c)),
+		"Use a larger library with references nearer to the field name, and run again.")
+}
+
+func checkConflict(c Case, p Params) []seqqc.Finding {
+	o, at := outcomeOf(c, p)
+	if o != conflicting {
+		return nil
+	}
+	f, d := c.fieldTaxon(), c.dnaTaxon()
+	doubts := ""
+	if s := caveat(c, p); s != "" {
+		doubts = " (" + s + ")"
+	}
+	return []seqqc.Finding{{
+		Verdict: seqqc.Conflict, PartsAt: at, Flags: absence(c, at, p), Attention: true,
+		Reason: fmt.Sprintf("The DNA is of %s, the field name is %s, and they part at the %s: %s; %s; a mix-up of tubes, labels or files%s would look the same.",
+			taxonWords(d), f.name, at, nearest(c.best()), offers(c), doubts),
+		NextStep: fmt.Sprintf("Rule out a mix-up first (label, tube, well, file name and its neighbours); if there is none, look at the specimen again with %s in mind.", d.name),
+	}}
+}
+
+func checkNotInLibrary(c Case, p Params) []seqqc.Finding {
+	o, at := outcomeOf(c, p)
+	if o != notComparable {
+		return nil
+	}
+	f, d := c.fieldTaxon(), c.dnaTaxon()
+	out := undetermined(seqqc.FieldGenusNotInLibrary,
+		fmt.Sprintf("The DNA is nearest to %s, but the library has nothing comparable of the field name %s, so that nothing nearer could be found: %s; %s.",
+			taxonWords(d), f.name, nearest(c.best()), offers(c)),
+		fmt.Sprintf("Add references of %s to the library and run again.", fieldGroup(c)))
+	out[0].PartsAt = at
+	return out
+}
+
+func fieldGroup(c Case) string {
+	if c.Field.Name.Genus != "" {
+		return c.Field.Name.Genus
+	}
+	return c.Field.Name.Higher
+}
+
+func checkLineage(c Case, p Params) []seqqc.Finding {
+	if o, _ := outcomeOf(c, p); o != untold {
+		return nil
+	}
+	f, d := c.fieldTaxon(), c.dnaTaxon()
+	if d.rank == refs.NoRank {
+		return undetermined(seqqc.LineageUnknown,
+			fmt.Sprintf("The nearest reference is too far to tell its genus, and its family and broader groups are not known: %s.", nearest(c.best())),
+			"Give the lineages of the library's genera in a taxonomy table, and run again.")
+	}
+	return undetermined(seqqc.LineageUnknown,
+		fmt.Sprintf("It is not known whether %s and %s belong together, because ranks are missing from their lineages: %s.",
+			taxonWords(d), f.name, nearest(c.best())),
+		fmt.Sprintf("Give the lineages of %s and %s in a taxonomy table, and run again.", d.name, f.name))
+}

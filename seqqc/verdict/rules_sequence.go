@@ -1,0 +1,180 @@
+package verdict
+
+import (
+	"fmt"
+
+	"forayseq/refs"
+	"forayseq/seqqc"
+)
+
+// anyContig reports whether any sample has a contig, usable or not.
+func anyContig(c Case) bool {
+	for _, s := range c.Samples {
+		if s.Contig != nil && len(s.Contig.Bases) > 0 {
+			return true
+		}
+	}
+	return false
+}
+
+func undetermined(code seqqc.ReasonCode, reason, next string) []seqqc.Finding {
+	return []seqqc.Finding{{
+		Verdict: seqqc.Undetermined, ReasonCode: code, Attention: true,
+		Reason: reason, NextStep: next,
+	}}
+}
+
+// A blank is meant to give no sequence, so that neither of the next two rules
+// has anything to say about one.
+
+func checkNoSequence(c Case, _ Params) []seqqc.Finding {
+	if c.Kind == seqqc.Blank || anyContig(c) {
+		return nil
+	}
+	files := 0
+	for _, s := range c.Samples {
+		files += len(s.ReadFiles)
+	}
+	if files == 0 {
+		return undetermined(seqqc.NoSequence, "No read file belongs to this voucher.",
+			"Look for its reads in the list of files that could not be tied, and name them in reads.csv; if the laboratory sent none, ask for them.")
+	}
+	return undetermined(seqqc.NoSequence,
+		fmt.Sprintf("None of the %s of this voucher could be used.", count(files, "read file")),
+		"Ask the laboratory to sequence it again, from a new extraction if the first was weak.")
+}
+
+func checkPoorSequence(c Case, p Params) []seqqc.Finding {
+	if c.Kind == seqqc.Blank || c.Chosen >= 0 || !anyContig(c) {
+		return nil
+	}
+	why := ""
+	for i, s := range c.Samples {
+		if s.Contig == nil || len(s.Contig.Bases) == 0 {
+			continue
+		}
+		if why != "" {
+			why += "; "
+		}
+		if len(c.Samples) > 1 {
+			why += sampleName(s, i) + ": "
+		}
+		_, w := Usable(s.Contig, p)
+		why += w
+	}
+	return undetermined(seqqc.PoorSequence,
+		"The sequence is too poor to compare: "+why+".",
+		"Have this specimen sequenced again; this says nothing about its name.")
+}
+
+func checkSamples(c Case, p Params) []seqqc.Finding {
+	genus, at := "", 0
+	apart := ""
+	usable := 0
+	for i, s := range c.Samples {
+		if ok, _ := Usable(s.Contig, p); !ok {
+			continue
+		}
+		usable++
+		if s.Match == nil || s.Match.Supported < refs.Genus || s.Match.Lineage.Genus == "" {
+			continue
+		}
+		switch g := s.Match.Lineage.Genus; {
+		case genus == "":
+			genus, at = g, i
+		case g != genus && apart == "":
+			apart = fmt.Sprintf("%s is of %s, %s of %s", sampleName(c.Samples[at], at), genus, sampleName(s, i), g)
+		}
+	}
+	low := usable > 1 && c.SampleIdentityPct > 0 && c.SampleIdentityPct < p.MinSampleIdentityPct
+	if apart == "" && !low {
+		return nil
+	}
+	what := apart
+	if low {
+		if what != "" {
+			what += ", and "
+		}
+		what += fmt.Sprintf("their sequences are only %s %% identical (%s %% are asked)",
+			figure(c.SampleIdentityPct), figure(p.MinSampleIdentityPct))
+	}
+	return undetermined(seqqc.SamplesDisagree,
+		"The samples of this voucher hold different DNA: "+what+".",
+		"Find out which sample comes from this specimen (a tube mixed up or another organism's DNA are likely), and extract it once more.")
+}
+
+func checkNotITS(c Case, _ Params) []seqqc.Finding {
+	s := c.contig()
+	if s == nil || s.Region.NotITS == "" {
+		return nil
+	}
+	return undetermined(seqqc.NotITS,
+		"The sequence is not of the barcode region (ITS): it looks like "+s.Region.NotITS+".",
+		"Ask the laboratory which primers were used, and have the ITS sequenced: only that can be compared here.")
+}
+
+func checkNoMatch(c Case, _ Params) []seqqc.Finding {
+	if c.contig() == nil || c.best() != nil {
+		return nil
+	}
+	reason := "No reference of the library shares enough of the barcode region (ITS) with this sequence to be compared."
+	if m := c.match(); m == nil {
+		reason = "The sequence was compared with no reference."
+	} else if len(m.Apart) > 0 {
+		reason = fmt.Sprintf("No reference can be compared fairly with this sequence: the nearest, %s, falls short (%s).",
+			title(&m.Apart[0]), m.Apart[0].Gate)
+	}
+	return undetermined(seqqc.NoMatch, reason,
+		"Check that the library holds ITS sequences of fungi, and that this read is of the ITS; then use a larger library.")
+}
+
+func checkTooDistant(c Case, _ Params) []seqqc.Finding {
+	h, m := c.best(), c.match()
+	if h == nil {
+		return nil
+	}
+	lowest := 100.0
+	for _, v := range m.Votes {
+		if v.Reached {
+			return nil
+		}
+		lowest = min(lowest, v.Threshold)
+	}
+	return undetermined(seqqc.TooDistant,
+		fmt.Sprintf("The nearest reference is too far away: %s, and %s %% are needed to tell even the broadest group.",
+			nearest(h), figure(lowest)),
+		"Use a larger library; if nothing is nearer there either, the sequence may be faulty (two organisms joined), so sequence it again.")
+}
+
+func checkUnnamed(c Case, _ Params) []seqqc.Finding {
+	h := c.best()
+	if h == nil || !c.match().Unnamed {
+		return nil
+	}
+	return undetermined(seqqc.ReferencesUnnamed,
+		fmt.Sprintf("The references nearest to this sequence bear no usable name: %s.", nearest(h)),
+		"Compare with a library of named specimens; if there is none, this may be a species without a published barcode.")
+}
+
+// A dispute below the taxon at which the DNA and the field name already part
+// decides nothing: whichever of two genera of a family is right, a field name
+// of another family is wrong.
+func checkDisagree(c Case, _ Params) []seqqc.Finding {
+	h, m := c.best(), c.match()
+	if h == nil || !m.Disagree {
+		return nil
+	}
+	if kin, _ := relate(c.fieldTaxon(), c.dnaTaxon()); kin == apart {
+		return nil
+	}
+	split := seqqc.Vote{}
+	for _, v := range m.Votes {
+		if v.Reached && !v.Supported && v.Rank <= refs.Genus && v.Of > 0 {
+			split = v
+		}
+	}
+	return undetermined(seqqc.ReferencesDisagree,
+		fmt.Sprintf("The nearest references contradict one another: only %d of %d name the %s %s, and the best is %s.",
+			split.For, split.Of, split.Rank, split.Taxon, nearest(h)),
+		"Look through the list of hits for a mislabelled reference, leave it out of the library, and run again.")
+}
