@@ -39,8 +39,8 @@ func qualityOpenScore(q byte) int {
 	return int(math.Round(Bits * (math.Log2(CallError(min(q, 60))) - 2)))
 }
 
-// rescore adds up the columns of an alignment from its path alone.
-func rescore(t *testing.T, al Alignment, a, b Called) int {
+// rescoreCalled adds up the columns of an alignment from its path alone.
+func rescoreCalled(t *testing.T, al Alignment, a, b Called) int {
 	t.Helper()
 	i, j, score := al.AStart, al.BStart, 0
 	for k, run := range al.Runs {
@@ -149,7 +149,7 @@ func TestOverlapQualityAgainstOracle(t *testing.T) {
 		require.NoError(t, err)
 		name := fmt.Sprintf("%s %v / %s %v", a.Bases, a.Quals, b.Bases, b.Quals)
 		require.Equal(t, bestOverlap(a, b), al.Score, name)
-		require.Equal(t, al.Score, rescore(t, al, a, b), name)
+		require.Equal(t, al.Score, rescoreCalled(t, al, a, b), name)
 		if len(al.Runs) > 1 {
 			gapped++
 		}
@@ -245,7 +245,7 @@ func FuzzOverlapQuality(f *testing.F) {
 		}
 		require.NoError(t, err)
 		require.Equal(t, bestOverlap(a, b), al.Score)
-		require.Equal(t, al.Score, rescore(t, al, a, b))
+		require.Equal(t, al.Score, rescoreCalled(t, al, a, b))
 	})
 }
 
