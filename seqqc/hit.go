@@ -58,9 +58,10 @@ type Match struct {
 	Lineage refs.Lineage `json:"lineage"`
 	// Unnamed is true where every hit in the window lacks a name that votes.
 	Unnamed bool `json:"unnamed"`
-	// Disagree is true where the best hit reaches the threshold of a rank, but
-	// the window's named records do not reach the share of votes at that rank
-	// and at no narrower one.
+	// Disagree is true where a rank from kingdom to genus is reached, but the
+	// window's named records do not reach the share of votes at that rank and
+	// support no narrower one. Several species in the window are no
+	// disagreement: the genus may still be sure.
 	Disagree bool `json:"disagree"`
 	// NextGenus is the nearest hit of another genus than the best hit's.
 	NextGenus *Hit `json:"next_genus,omitempty"`
@@ -79,8 +80,8 @@ type Vote struct {
 	Of    int    `json:"of"`
 	// Records are the independent records behind For.
 	Records int `json:"records"`
-	// Reached is true where the best hit reaches Threshold at both
-	// identities; Supported where the votes agree as well.
+	// Reached is true where a hit of the window reaches Threshold at both
+	// identities; Supported where a hit of Taxon does and the votes agree.
 	Reached   bool `json:"reached"`
 	Supported bool `json:"supported"`
 }

@@ -86,10 +86,10 @@ func dnaHabit(t *refs.Taxonomy, m *seqqc.Match) refs.Habit {
 	}
 	var first refs.Habit
 	for _, h := range m.Hits[:m.InWindow] {
-		if h.Name.Genus == "" {
+		if h.Lineage.Genus == "" {
 			continue
 		}
-		habit := t.Habit(h.Name.Genus)
+		habit := t.Habit(h.Lineage.Genus)
 		if !overgrows(habit) {
 			return ""
 		}
@@ -175,7 +175,7 @@ func (c Case) windowIsFieldGenus() bool {
 		return false
 	}
 	for _, h := range m.Hits[:m.InWindow] {
-		if h.Name.Genus != c.Field.Name.Genus {
+		if h.Lineage.Genus != c.Field.Name.Genus {
 			return false
 		}
 	}

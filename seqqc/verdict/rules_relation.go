@@ -184,7 +184,7 @@ func checkNearest(c Case, p Params) []seqqc.Finding {
 	return []seqqc.Finding{{
 		Verdict: seqqc.Consistent, Flags: []seqqc.Flag{seqqc.NearestIsFieldGenus},
 		Reason: fmt.Sprintf("No reference is near enough to tell the genus, but all the nearest are of the field genus %s: %s; the next genus is %s at %s %%.",
-			c.Field.Name.Genus, nearest(c.best()), m.NextGenus.Name.Genus, figure(m.NextGenus.IdentityPct)),
+			c.Field.Name.Genus, nearest(c.best()), m.NextGenus.Lineage.Genus, figure(m.NextGenus.IdentityPct)),
 		NextStep: "Nothing speaks against the field name; references nearer to it would make a sharper test.",
 	}}
 }

@@ -20,6 +20,9 @@ func figure(v float64) string {
 // title gives the name of a hit to write in a sentence, with its id.
 func title(h *seqqc.Hit) string {
 	name := h.Name.Taxon()
+	if name == "" {
+		name = h.Lineage.At(h.Lineage.Deepest())
+	}
 	if name == "" || h.Name.Unnamed {
 		return "an unnamed reference (" + h.Reference + ")"
 	}

@@ -1,0 +1,4 @@
+// Package match asks the reference library what a contig is: it compares the
+// contig's ITS with the references, and lets those nearest to it vote, rank by
+// rank, on what the DNA's taxon is.
+package match

@@ -1,0 +1,199 @@
+package match
+
+import (
+	"context"
+	"errors"
+	"fmt"
+
+	"forayseq/align"
+	"forayseq/refs"
+	"forayseq/seqqc"
+)
+
+// ErrEmpty means that a contig has no bases.
+var ErrEmpty = errors.New("the contig has no bases")
+
+// Match compares the contig's ITS (Region.ITS; the whole contig where nothing
+// was located) with every reference, lets the nearest vote, and looks up what
+// the library has of the field name, whether it is near or not. A field name
+// that was not understood only leaves Match.Field empty.
+//
+// The error is ErrEmpty, that of a contig or reference with a letter that is
+// no nucleotide code, or that of ctx.
+func Match(ctx context.Context, lib *refs.Library, c *seqqc.Contig, field refs.Name, p Params) (*seqqc.Match, error) {
+	if c == nil || len(c.Bases) == 0 {
+		return nil, ErrEmpty
+	}
+	span := c.Region.ITS(len(c.Bases))
+	scan, err := refs.NewScan(ctx, lib, query(c, span), p.Gate)
+	if err != nil {
+		return nil, fmt.Errorf("contig: %w", err)
+	}
+	l := lister{lib, scan, span}
+	m := &seqqc.Match{}
+	if m.Hits, err = l.best(p.Hits, p.Window, nil); err != nil {
+		return nil, err
+	}
+	rank(m.Hits)
+	floor := 0.0
+	if n := len(m.Hits); n > 0 {
+		floor = m.Hits[n-1].IdentityPct
+	}
+	if m.Apart, err = l.apart(floor); err != nil {
+		return nil, err
+	}
+	count(m, lib, p)
+	if len(m.Hits) > 0 {
+		own := m.Hits[0].Lineage.Genus
+		if m.NextGenus, err = l.nearest(func(r int) bool {
+			g := lib.Records[r].Lineage.Genus
+			return g != "" && g != own
+		}); err != nil {
+			return nil, err
+		}
+	}
+	m.Field, err = l.field(lib.Taxonomy.Resolve(field))
+	if err != nil {
+		return nil, err
+	}
+	return m, nil
+}
+
+// query cuts the contig to span. A spacer counts as whole only where both its
+// ends were seen.
+func query(c *seqqc.Contig, span seqqc.Interval) refs.Query {
+	shift := func(v seqqc.Interval) align.Interval {
+		if v.Empty() || !span.Contains(v) {
+			return align.Interval{}
+		}
+		return align.Interval{Start: v.Start - span.Start, End: v.End - span.Start}
+	}
+	q := refs.Query{Seq: c.Bases[span.Start:span.End], Exclude: shift(c.Region.R58S)}
+	if c.Region.ITS1Whole && !c.Region.ITS1.Empty() {
+		q.Whole = append(q.Whole, shift(c.Region.ITS1))
+	}
+	if c.Region.ITS2Whole && !c.Region.ITS2.Empty() {
+		q.Whole = append(q.Whole, shift(c.Region.ITS2))
+	}
+	return q
+}
+
+// lister turns what a scan finds into hits.
+type lister struct {
+	lib  *refs.Library
+	scan *refs.Scan
+	span seqqc.Interval // of the contig, what was compared
+}
+
+func (l lister) best(n int, window func(float64) float64, keep func(int) bool) ([]seqqc.Hit, error) {
+	found, err := l.scan.Best(n, window, keep)
+	if err != nil {
+		return nil, err
+	}
+	return l.hits(found), nil
+}
+
+func (l lister) apart(floor float64) ([]seqqc.Hit, error) {
+	found, err := l.scan.Apart(maxApart, floor)
+	if err != nil {
+		return nil, err
+	}
+	return l.hits(found), nil
+}
+
+// nearest gives the first hit among the records for which keep is true, nil
+// where none passes the gate.
+func (l lister) nearest(keep func(int) bool) (*seqqc.Hit, error) {
+	hits, err := l.best(1, nil, keep)
+	if err != nil || len(hits) == 0 {
+		return nil, err
+	}
+	return &hits[0], nil
+}
+
+// field gives what the library has of the field name. The nearest hits are
+// those of all its records, not only of the ones already listed.
+func (l lister) field(n refs.Name) (seqqc.FieldEvidence, error) {
+	var e seqqc.FieldEvidence
+	if n.Genus == "" {
+		return e, nil
+	}
+	genus := l.lib.OfGenus(n.Genus)
+	e.GenusRecords = len(genus)
+	e.GenusSpecies = len(l.lib.SpeciesOf(n.Genus))
+	var err error
+	if e.Genus, err = l.nearestOf(genus); err != nil {
+		return e, err
+	}
+	if b := n.Binomial(); b != "" {
+		species := l.lib.OfSpecies(b)
+		e.SpeciesRecords = len(species)
+		e.Species, err = l.nearestOf(species)
+	}
+	return e, err
+}
+
+func (l lister) nearestOf(records []int) (*seqqc.Hit, error) {
+	if len(records) == 0 {
+		return nil, nil
+	}
+	in := make(map[int]bool, len(records))
+	for _, r := range records {
+		in[r] = true
+	}
+	return l.nearest(func(r int) bool { return in[r] })
+}
+
+func (l lister) hits(found []refs.Found) []seqqc.Hit {
+	var hits []seqqc.Hit
+	for _, f := range found {
+		rec := &l.lib.Records[f.Record]
+		on := f.OnReference(len(rec.Seq))
+		h := seqqc.Hit{
+			Record:            f.Record,
+			Reference:         rec.ID,
+			Name:              rec.Name,
+			Lineage:           rec.Lineage,
+			Strand:            seqqc.Forward,
+			IdentityPct:       f.IdentityPct,
+			IdentityStrictPct: f.StrictPct,
+			CoveragePct:       f.CoveragePct,
+			Columns:           f.Counts.Columns,
+			Substitutions:     f.Counts.Substitutions,
+			GapEvents:         f.Counts.GapEvents,
+			GapBases:          f.Counts.GapBases,
+			AmbiguousColumns:  f.Counts.Ambiguous,
+			Outside58S:        f.Counts.AOutside,
+			Score:             f.Alignment.Score,
+			Gate:              seqqc.GatePass,
+			OnContig: seqqc.Interval{
+				Start: l.span.Start + f.Alignment.AStart,
+				End:   l.span.Start + f.Alignment.AEnd,
+			},
+			OnReference: seqqc.Interval{Start: on.Start, End: on.End},
+		}
+		if f.Complemented {
+			h.Strand = seqqc.Reverse
+		}
+		if !f.Pass {
+			h.Gate = f.Lacks
+		}
+		hits = append(hits, h)
+	}
+	return hits
+}
+
+// rank numbers the hits from 1; those equal in identity, coverage and score
+// share the place.
+func rank(hits []seqqc.Hit) {
+	for i := range hits {
+		hits[i].Rank = i + 1
+		if i == 0 {
+			continue
+		}
+		a, b := hits[i-1], hits[i]
+		if a.IdentityPct == b.IdentityPct && a.CoveragePct == b.CoveragePct && a.Score == b.Score {
+			hits[i].Rank = a.Rank
+		}
+	}
+}
