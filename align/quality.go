@@ -22,8 +22,12 @@ const (
 const maxQuality = 60
 
 // maxQualityCells is the largest len(a) x len(b) that OverlapQuality takes, a
-// byte each: two reads of 16,000 bases.
-const maxQualityCells = 1 << 28
+// byte each: two reads of 16,000 bases. maxQualityLen keeps the score of the
+// longest gap within 32 bits.
+const (
+	maxQualityCells = 1 << 28
+	maxQualityLen   = 1 << 20
+)
 
 // Called is a sequence with the Phred quality of each base.
 type Called struct {
@@ -114,7 +118,7 @@ func OverlapQuality(a, b Called) (Alignment, error) {
 		}
 	}
 	n, m := len(a.Bases), len(b.Bases)
-	if n > 0 && m > maxQualityCells/n {
+	if max(n, m) > maxQualityLen || n > 0 && m > maxQualityCells/n {
 		return Alignment{}, fmt.Errorf("%d and %d bases: %w", n, m, ErrTooLong)
 	}
 	d := overlapQuality{
@@ -163,7 +167,7 @@ func neighbours(quals []byte) []byte {
 }
 
 func (d *overlapQuality) fill() {
-	const never = math.MinInt32 / 2
+	const never = math.MinInt32 / 2 // low enough, and adding scores cannot wrap
 	const extend = -Bits * gapExtendBits
 	n, m := len(d.a.Bases), len(d.b.Bases)
 	besideA, besideB := neighbours(d.qa), neighbours(d.qb)
@@ -201,13 +205,20 @@ func (d *overlapQuality) fill() {
 			}
 			m1[j] = best
 
-			opened := m0[j] + qualityScores.open[min(qa, besideB[j])]
+			// No gap opens on an edge: there an overlap has not begun.
+			opened := int32(never)
+			if i > 1 {
+				opened = m0[j] + qualityScores.open[min(qa, besideB[j])]
+			}
 			if x := x0[j] + extend; x > opened {
 				x1[j], from = x, from|xGoesOn
 			} else {
 				x1[j] = opened
 			}
-			opened = m1[j-1] + qualityScores.open[min(qb, besideA[i])]
+			opened = never
+			if j > 1 {
+				opened = m1[j-1] + qualityScores.open[min(qb, besideA[i])]
+			}
 			if y := y1[j-1] + extend; y > opened {
 				y1[j], from = y, from|yGoesOn
 			} else {
