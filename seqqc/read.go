@@ -53,8 +53,9 @@ type Trace struct {
 	// Quals are Phred values, one a base, nil where the file has none. All
 	// zero is no information: HasQuals tells.
 	Quals []byte
-	// Peaks gives for each base the index of its peak in Channels, nil where
-	// the file has none.
+	// Peaks gives for each base the index of its peak in Channels, never
+	// decreasing and each below the channels' length (where there are
+	// channels), nil where the file has none.
 	Peaks []int
 	// Channels are the analysed traces of A, C, G and T in that order, of
 	// equal length, nil where the file has none. Values may be negative.

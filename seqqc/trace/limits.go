@@ -105,6 +105,9 @@ func (e *ParseError) Unwrap() error { return e.Err }
 
 // Hint says what a person can do about an error of this package.
 func Hint(err error) string {
+	if h := (hinted{}); errors.As(err, &h) {
+		return h.hint
+	}
 	switch {
 	case errors.Is(err, ErrTooLarge):
 		return "check that this is a file from the laboratory; if it is right, raise the limit"

@@ -1,0 +1,141 @@
+package trace
+
+import (
+	"bytes"
+	"fmt"
+	"io"
+	"slices"
+
+	"forayseq/seqqc"
+)
+
+// FASTQ qualities are written as the signs from '!' (Phred 0) to '~' (93).
+const (
+	fastqZero = '!'
+	fastqLast = '~'
+)
+
+// DecodeFASTQ reads the records of a FASTQ file of Sanger's kind (Phred + 33),
+// in file order. Sequence and qualities may be wrapped over several lines.
+//
+// Letters are nucleotide codes in either case, U read as T; '-', '.', '?' and
+// X are read as N, and Notes says so. Lengths that differ, a sign outside '!'
+// to '~', and a record cut short are errors that name record and line.
+//
+// Source: Cock et al. 2010, Nucleic Acids Research 38: 1767-1771, DOI
+// 10.1093/nar/gkp1137.
+func DecodeFASTQ(r io.Reader, lim Limits) ([]*seqqc.Trace, error) {
+	lim = lim.withDefaults()
+	file, err := readAll(r, "FASTQ", lim.FileBytes)
+	if err != nil {
+		return nil, err
+	}
+	return decodeFASTQ(file, lim)
+}
+
+func decodeFASTQ(file []byte, lim Limits) ([]*seqqc.Trace, error) {
+	lines, err := textLines(file, "FASTQ")
+	if err != nil {
+		return nil, err
+	}
+	s := fastqScanner{lines: lines, lim: lim}
+	var clean bytes.Buffer
+	var traces []*seqqc.Trace
+	for s.skipBlank() {
+		if len(traces) >= lim.Records {
+			return nil, lineError("FASTQ", s.at, "", tooLarge("records", len(traces)+1, lim.Records))
+		}
+		t, seq, quals, err := s.record()
+		if err != nil {
+			return nil, err
+		}
+		fmt.Fprintf(&clean, "@%d\n%s\n+\n%s\n", len(traces), seq, quals)
+		traces = append(traces, t)
+	}
+	if len(traces) == 0 {
+		return nil, &ParseError{Format: "FASTQ", Offset: -1, Err: fmt.Errorf("there is no record: %w", ErrTruncated)}
+	}
+	if err := parseFASTQ(&clean, traces); err != nil {
+		return nil, err
+	}
+	return traces, nil
+}
+
+// fastqScanner checks records and joins their wrapped lines.
+type fastqScanner struct {
+	lines [][]byte
+	at    int // the next line
+	lim   Limits
+}
+
+// skipBlank goes to the next line with text and reports whether there is one.
+func (s *fastqScanner) skipBlank() bool {
+	for s.at < len(s.lines) && len(bytes.TrimSpace(s.lines[s.at])) == 0 {
+		s.at++
+	}
+	return s.at < len(s.lines)
+}
+
+// record reads one record. A quality line may begin with '@' or '+', so its
+// end is where it has as many signs as the sequence, and nothing else.
+func (s *fastqScanner) record() (t *seqqc.Trace, seq, quals []byte, err error) {
+	head := bytes.TrimSpace(s.lines[s.at])
+	if head[0] != '@' {
+		return nil, nil, nil, lineError("FASTQ", s.at, "", fmt.Errorf("a record begins with '@', not %q: %w", head[0], ErrFormat))
+	}
+	name := headerName(head)
+	headAt := s.at
+	fail := func(err error) (*seqqc.Trace, []byte, []byte, error) {
+		return nil, nil, nil, lineError("FASTQ", min(s.at, len(s.lines)-1), name, err)
+	}
+	t = &seqqc.Trace{Format: "FASTQ", Name: name}
+	unknown := 0
+	for s.at++; ; s.at++ {
+		if s.at >= len(s.lines) {
+			return fail(fmt.Errorf("there is no '+' line: %w", ErrTruncated))
+		}
+		line := bytes.TrimSpace(s.lines[s.at])
+		if len(line) > 0 && line[0] == '+' {
+			if len(line) > 1 && !bytes.Equal(line[1:], head[1:]) {
+				return fail(fmt.Errorf("the '+' line names another record: %w", ErrFormat))
+			}
+			break
+		}
+		bases, n, bad := cleanBases(line)
+		if bad >= 0 {
+			return fail(notLetter(line[bad]))
+		}
+		seq = append(seq, bases...)
+		unknown += n
+		if len(seq) > s.lim.Bases {
+			return fail(tooLarge("bases", len(seq), s.lim.Bases))
+		}
+	}
+	if len(seq) == 0 {
+		s.at = headAt
+		return fail(fmt.Errorf("the record has no sequence: %w", ErrTruncated))
+	}
+	for s.at++; len(quals) < len(seq); s.at++ {
+		if s.at >= len(s.lines) {
+			return fail(fmt.Errorf("%d qualities for %d bases: %w", len(quals), len(seq), ErrTruncated))
+		}
+		line := bytes.TrimSpace(s.lines[s.at])
+		for _, c := range line {
+			if c < fastqZero || c > fastqLast {
+				return fail(fmt.Errorf("%q is no quality: %w", c, ErrFormat))
+			}
+		}
+		quals = append(quals, line...)
+		if len(quals) > len(seq) {
+			return fail(fmt.Errorf("%d qualities for %d bases: %w", len(quals), len(seq), ErrFormat))
+		}
+	}
+	noteUnknown(t, unknown)
+	// Files of another kind write Phred + 64. Capillary base callers end near
+	// Q62, so a read from Q31 up and past Q62 may be one of those; it may also
+	// be a good consensus, so it is told and not changed.
+	if slices.Min(quals) >= 64 && slices.Max(quals) > fastqZero+62 {
+		t.Notes = append(t.Notes, "all qualities are above 30 and some above 62, as if written with the offset 64; they are taken with the offset 33")
+	}
+	return t, seq, quals, nil
+}

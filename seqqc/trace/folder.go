@@ -1,0 +1,336 @@
+package trace
+
+import (
+	"cmp"
+	"crypto/sha256"
+	"errors"
+	"fmt"
+	"io/fs"
+	"iter"
+	"path"
+	"slices"
+	"strings"
+
+	"forayseq/seqqc"
+)
+
+// Status says what became of a file.
+type Status string
+
+// The statuses.
+const (
+	Usable     Status = "usable"     // read, or one record of it: Trace is set
+	Joined     Status = "joined"     // a .qual file, read together with SameAs
+	Duplicate  Status = "duplicate"  // the content, or the read, of SameAs again
+	Ignored    Status = "ignored"    // of no known ending, or a .qual without a use
+	Unreadable Status = "unreadable" // could not be read; Err says why
+)
+
+// Item is one file of a folder, one member of an archive, or one record of a
+// file with several.
+type Item struct {
+	// File is the path below the file system's root with slashes; for a member
+	// of an archive "lab.zip/inner/name.ab1"; for one of several records
+	// "file.fasta#name".
+	File   string
+	Status Status
+	Trace  *seqqc.Trace // set where Status is Usable
+	SameAs string       // the file that a Joined or Duplicate one goes with
+	Why    string       // why the file was not used, in plain words
+	Hint   string       // what to do about it, empty where nothing is to be done
+	Err    error        // set where Status is Unreadable
+}
+
+// Problem gives what a person should look at, nil where there is nothing: an
+// item that could not be read, or one that doubles a file of another name.
+func (it Item) Problem() *seqqc.Problem {
+	if it.Status != Unreadable && it.Hint == "" {
+		return nil
+	}
+	p := &seqqc.Problem{File: it.File, What: it.Why, Hint: it.Hint, Unread: it.Status == Unreadable}
+	var e *ParseError
+	if errors.As(it.Err, &e) {
+		p.Line, p.Field, p.Offset = e.Line, e.Field, max(0, e.Offset)
+	}
+	return p
+}
+
+// Folder reads every sequencing file below dir, which may be "." or a single
+// file, and gives an Item for each in a fixed order: by folder, then name.
+// Zip archives are read in place. Links are not followed.
+//
+// Files of one stem in one folder are one read in several forms. The form that
+// tells most is read (.ab1 .abi .ab, then .scf, .fastq .fq, .fasta .fa, .seq)
+// and the next only if that fails; a .qual file gives its values to the FASTA
+// of its stem. A content met before is not read again, wherever it lies.
+//
+// An unreadable file or folder is an Item, and the rest follows. Hidden files
+// and those a Macintosh adds to archives are passed over; files of no known
+// ending are listed as ignored.
+func Folder(fsys fs.FS, dir string, lim Limits) iter.Seq[Item] {
+	return func(yield func(Item) bool) {
+		w := &walker{lim: lim.withDefaults(), yield: yield, seen: map[[sha256.Size]byte]string{}}
+		w.walk(fsys, dir)
+	}
+}
+
+// walker keeps what Folder must remember from file to file.
+type walker struct {
+	lim   Limits
+	yield func(Item) bool
+	seen  map[[sha256.Size]byte]string // content -> first file with it
+}
+
+// source is a file that can be opened, in a folder or in an archive.
+type source struct {
+	file string // as in Item.File
+	read func() ([]byte, error)
+	zip  func() bool // reads it as an archive; nil where that is not allowed
+	err  error       // what is wrong with it before it is opened
+}
+
+func (s source) dir() string { return path.Dir(s.file) }
+func (s source) ext() string { return extension(s.file) }
+
+// stem is the name without its ending, case ignored; of "x.fasta.qual" it is
+// x, as of "x.fasta".
+func (s source) stem() string {
+	base := strings.ToLower(path.Base(s.file))
+	base = strings.TrimSuffix(base, path.Ext(base))
+	if s.ext() == qualExt && rank(base) == fastaRank {
+		base = strings.TrimSuffix(base, path.Ext(base))
+	}
+	return base
+}
+
+const (
+	qualExt = ".qual"
+	zipExt  = ".zip"
+
+	fastaRank = 3
+)
+
+// rank orders the forms of a read by what they tell; 9 is no form of a read.
+func rank(name string) int {
+	switch extension(name) {
+	case ".ab1", ".abi", ".ab":
+		return 0
+	case ".scf":
+		return 1
+	case ".fastq", ".fq":
+		return 2
+	case ".fasta", ".fa":
+		return fastaRank
+	case ".seq":
+		return 4
+	}
+	return 9
+}
+
+// hidden reports whether an element of the path is a file or folder that
+// nobody put there to be read.
+func hidden(name string) bool {
+	for part := range strings.SplitSeq(name, "/") {
+		if part == "__MACOSX" || (strings.HasPrefix(part, ".") && part != "." && part != "..") {
+			return true
+		}
+	}
+	return false
+}
+
+func (w *walker) walk(fsys fs.FS, dir string) bool {
+	var files []source
+	err := fs.WalkDir(fsys, dir, func(name string, d fs.DirEntry, err error) error {
+		switch {
+		case err != nil:
+			files = append(files, source{file: name, err: err})
+		case name != dir && hidden(path.Base(name)):
+			if d.IsDir() {
+				return fs.SkipDir
+			}
+		case d.IsDir():
+		case d.Type().IsRegular() || name == dir:
+			files = append(files, w.fileSource(fsys, name))
+		default:
+			files = append(files, source{file: name, err: hinted{
+				fmt.Errorf("this is a link or device and is not followed: %w", ErrUnsupported),
+				"put the file itself into the folder",
+			}})
+		}
+		return nil
+	})
+	if err != nil {
+		files = append(files, source{file: dir, err: err})
+	}
+	return w.files(files)
+}
+
+func (w *walker) fileSource(fsys fs.FS, name string) source {
+	return source{
+		file: name,
+		read: func() ([]byte, error) {
+			f, err := fsys.Open(name)
+			if err != nil {
+				return nil, err
+			}
+			defer f.Close() //nolint:errcheck // read only
+			return readAll(f, "", w.lim.FileBytes)
+		},
+		zip: func() bool { return w.archive(fsys, name) },
+	}
+}
+
+// files gives the items of a tree of files and reports whether to go on.
+func (w *walker) files(files []source) bool {
+	slices.SortStableFunc(files, func(a, b source) int {
+		return cmp.Or(
+			strings.Compare(a.dir(), b.dir()), strings.Compare(a.stem(), b.stem()),
+			cmp.Compare(rank(a.file), rank(b.file)), strings.Compare(a.file, b.file))
+	})
+	for len(files) > 0 {
+		n := 1
+		for n < len(files) && files[n].dir() == files[0].dir() && files[n].stem() == files[0].stem() {
+			n++
+		}
+		if !w.forms(files[:n]) {
+			return false
+		}
+		files = files[n:]
+	}
+	return true
+}
+
+// forms gives the items of the files of one stem, best form first.
+func (w *walker) forms(files []source) bool {
+	var qual *source
+	for i := range files {
+		if files[i].ext() == qualExt && files[i].err == nil {
+			qual = &files[i]
+		}
+	}
+	var used source // the form that was read
+	var fate *Item  // what became of qual
+	for _, f := range files {
+		switch r := rank(f.file); {
+		case f.err != nil:
+			if !w.yield(unreadable(f.file, f.err)) {
+				return false
+			}
+		case f.ext() == zipExt && f.zip != nil:
+			if !f.zip() {
+				return false
+			}
+		case qual != nil && f.file == qual.file:
+			it := Item{File: f.file, Status: Ignored, Why: "it gives qualities, and no FASTA file of this name was read"}
+			if fate != nil {
+				it = *fate
+			}
+			if !w.yield(it) {
+				return false
+			}
+		case r == 9:
+			if !w.yield(Item{File: f.file, Status: Ignored, Why: "not a sequencing file by its ending"}) {
+				return false
+			}
+		case used.file != "" && rank(used.file) < r:
+			if !w.yield(Item{File: f.file, Status: Duplicate, SameAs: used.file, Why: "another form of the same read"}) {
+				return false
+			}
+		default:
+			var companion *source
+			if r == fastaRank || r == fastaRank+1 {
+				companion = qual
+			}
+			items, ok := w.read(f, companion, &fate)
+			if ok && used.file == "" {
+				used = f
+			}
+			for _, it := range items {
+				if !w.yield(it) {
+					return false
+				}
+			}
+		}
+	}
+	return true
+}
+
+// read decodes one file and reports whether its content is among the reads
+// now. fate gets what became of the companion qual.
+func (w *walker) read(f source, qual *source, fate **Item) ([]Item, bool) {
+	data, err := f.read()
+	if err != nil {
+		return []Item{unreadable(f.file, err)}, false
+	}
+	sum := sha256.Sum256(data)
+	if first, ok := w.seen[sum]; ok {
+		return []Item{doubled(f.file, first)}, true
+	}
+	traces, err := decode(data, f.file, w.lim)
+	if err != nil {
+		return []Item{unreadable(f.file, err)}, false
+	}
+	w.seen[sum] = f.file
+	if qual != nil {
+		*fate = w.join(traces, f, *qual)
+	}
+	names := recordFiles(f.file, traces)
+	items := make([]Item, len(traces))
+	for i, t := range traces {
+		items[i] = Item{File: names[i], Status: Usable, Trace: t}
+	}
+	return items, true
+}
+
+// join gives traces the values of qual. A .qual file that does not fit costs
+// its values and not the bases.
+func (w *walker) join(traces []*seqqc.Trace, f, qual source) *Item {
+	data, err := qual.read()
+	if err == nil {
+		err = JoinQual(traces, strings.NewReader(string(data)), w.lim)
+	}
+	if err != nil {
+		it := unreadable(qual.file, err)
+		return &it
+	}
+	return &Item{File: qual.file, Status: Joined, SameAs: f.file}
+}
+
+func unreadable(file string, err error) Item {
+	return Item{File: file, Status: Unreadable, Why: err.Error(), Hint: Hint(err), Err: err}
+}
+
+// doubled is an item with the content of first. Under the same name it is a
+// copy; under another, one of the two has a wrong name, and nobody can tell
+// which from the content.
+func doubled(file, first string) Item {
+	it := Item{File: file, Status: Duplicate, SameAs: first, Why: "the same content as " + first}
+	if !strings.EqualFold(path.Base(file), path.Base(first)) {
+		it.Why += " under another name"
+		it.Hint = "one of the two files has a wrong name: remove that one, or ask the laboratory for the missing read"
+	}
+	return it
+}
+
+// recordFiles names the records of a file: the file itself for a single one,
+// else "file#name", with the number of the record where the name is missing or
+// comes twice.
+func recordFiles(file string, traces []*seqqc.Trace) []string {
+	if len(traces) == 1 {
+		return []string{file}
+	}
+	taken := make(map[string]bool, len(traces))
+	out := make([]string, len(traces))
+	for i, t := range traces {
+		name := file + "#" + t.Name
+		if t.Name == "" || taken[name] {
+			if t.Name != "" {
+				t.Notes = append(t.Notes, fmt.Sprintf("the name %q comes more than once in the file", t.Name))
+			}
+			name = fmt.Sprintf("%s(record %d)", name, i+1)
+		}
+		taken[name] = true
+		out[i] = name
+	}
+	return out
+}

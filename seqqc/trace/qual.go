@@ -1,0 +1,85 @@
+package trace
+
+import (
+	"bytes"
+	"fmt"
+	"io"
+	"strconv"
+
+	"forayseq/seqqc"
+)
+
+// JoinQual reads a .qual file (FASTA headers, Phred values in place of letters)
+// and gives its values to the records of those names. Records may come in
+// another order; a record without values keeps none. A name that is not among
+// the records or comes twice, another number of values than the record has
+// bases, or a value that is no Phred quality is an error, and no record is
+// changed.
+//
+// Bases that DecodeFASTA took out (gaps) have no place for a value: such a
+// record's lengths differ.
+func JoinQual(traces []*seqqc.Trace, r io.Reader, lim Limits) error {
+	lim = lim.withDefaults()
+	file, err := readAll(r, "qual", lim.FileBytes)
+	if err != nil {
+		return err
+	}
+	lines, err := textLines(file, "qual")
+	if err != nil {
+		return err
+	}
+	byName := make(map[string]*seqqc.Trace, len(traces))
+	for _, t := range traces {
+		if byName[t.Name] != nil {
+			return &ParseError{Format: "qual", Offset: -1, Field: fmt.Sprintf("record %q", t.Name), Err: fmt.Errorf("two sequences have this name: %w", ErrFormat)}
+		}
+		byName[t.Name] = t
+	}
+	joined := make(map[*seqqc.Trace][]byte, len(traces))
+	var t *seqqc.Trace
+	finish := func(i int) error {
+		if t != nil && len(joined[t]) != len(t.Bases) {
+			return lineError("qual", i, t.Name, fmt.Errorf("%d values for %d bases: %w", len(joined[t]), len(t.Bases), ErrFormat))
+		}
+		return nil
+	}
+	for i, line := range lines {
+		line = bytes.TrimSpace(line)
+		if len(line) == 0 || line[0] == ';' {
+			continue
+		}
+		if line[0] == '>' {
+			if err := finish(i - 1); err != nil {
+				return err
+			}
+			name := headerName(line)
+			if t = byName[name]; t == nil {
+				return lineError("qual", i, name, fmt.Errorf("no sequence has this name: %w", ErrFormat))
+			}
+			if _, twice := joined[t]; twice {
+				return lineError("qual", i, name, fmt.Errorf("the record comes twice: %w", ErrFormat))
+			}
+			joined[t] = make([]byte, 0, len(t.Bases))
+			continue
+		}
+		if t == nil {
+			return lineError("qual", i, "", fmt.Errorf("text before the first '>' line: %w", ErrFormat))
+		}
+		for word := range bytes.FieldsSeq(line) {
+			q, err := strconv.ParseUint(string(word), 10, 8)
+			if err != nil || q > maxPhred {
+				return lineError("qual", i, t.Name, fmt.Errorf("%q is no Phred value from 0 to %d: %w", word, maxPhred, ErrFormat))
+			}
+			if joined[t] = append(joined[t], byte(q)); len(joined[t]) > len(t.Bases) {
+				return lineError("qual", i, t.Name, fmt.Errorf("more values than the %d bases: %w", len(t.Bases), ErrFormat))
+			}
+		}
+	}
+	if err := finish(len(lines) - 1); err != nil {
+		return err
+	}
+	for t, quals := range joined {
+		t.Quals = quals
+	}
+	return nil
+}
