@@ -1,6 +1,8 @@
 package verdict
 
 import (
+	"fmt"
+
 	"forayseq/refs"
 	"forayseq/seqqc"
 )
@@ -41,9 +43,10 @@ type Field struct {
 }
 
 // NewCase puts a voucher and its samples together with what the library knows
-// of its field name, and chooses the sample. ReadFlags and SampleIdentityPct
-// are left for the caller, who has the reads.
-func NewCase(lib *refs.Library, v seqqc.Voucher, samples []seqqc.SampleResult, p Params) Case {
+// of its field name, chooses the sample and compares the samples with one
+// another. ReadFlags are left for the caller, who has the reads. The error is
+// that of SampleIdentity, with the voucher named.
+func NewCase(lib *refs.Library, v seqqc.Voucher, samples []seqqc.SampleResult, p Params) (Case, error) {
 	c := Case{
 		Voucher: v.Code,
 		Kind:    v.Kind,
@@ -51,10 +54,14 @@ func NewCase(lib *refs.Library, v seqqc.Voucher, samples []seqqc.SampleResult, p
 		Samples: samples,
 		Chosen:  Choose(samples, p),
 	}
+	var err error
+	if c.SampleIdentityPct, err = SampleIdentity(samples, p); err != nil {
+		return Case{}, fmt.Errorf("voucher %s: %w", v.Code, err)
+	}
 	if m := c.match(); m != nil {
 		c.DNAHabit = dnaHabit(lib.Taxonomy, m)
 	}
-	return c
+	return c, nil
 }
 
 func fieldOf(lib *refs.Library, n refs.Name) Field {
