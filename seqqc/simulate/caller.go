@@ -26,12 +26,11 @@ const spacingCost = 6
 // samples, times the gaps looked at (0.5 s to 1.7 s).
 func callBases(channels [4][]int32) []call {
 	n := len(channels[0])
-	level := levels(channels)
-	spacing := spacings(channels, level)
-	if spacing == nil {
+	if n == 0 {
 		return nil
 	}
-	e := evidence(channels, spacing, level)
+	e := evidence(channels)
+	spacing := spacings(e)
 	best := make([]float64, n)
 	from := make([]int32, n)
 	for t := range best {
@@ -63,85 +62,70 @@ func callBases(channels [4][]int32) []call {
 	return nameCalls(channels, spacing, at)
 }
 
-// spacings estimates the distance of peaks at each sample: the median distance
-// of neighbouring maxima of more than half the height of those around, over the whole read and then in stretches of
-// 800 samples, which may leave the whole by a tenth. Nil where there are none.
-func spacings(channels [4][]int32, level []float64) []float64 {
-	n := len(channels[0])
-	type gap struct{ at, length int }
-	var gaps []gap
-	prev := -1
-	for t := 2; t < n-2; t++ {
-		for _, ch := range channels {
-			if float64(ch[t]) > 0.5*level[t] && ch[t] > ch[t-1] && ch[t] >= ch[t+1] && ch[t] > ch[t-2] && ch[t] >= ch[t+2] && tops(channels, t, ch[t]) {
-				if prev >= 0 {
-					gaps = append(gaps, gap{t, t - prev})
-				}
-				prev = t
-				break
+// The distances of peaks that spacings looks for, in samples; instruments
+// bring their analysed traces to about 12.
+const minSpacing, maxSpacing = 7, 18
+
+// spacings estimates the distance of peaks at each sample: the lag at which
+// the evidence is most like itself, over the whole read and then in stretches
+// of about 80 bases, which may leave the whole by a tenth.
+func spacings(e []float64) []float64 {
+	n := len(e)
+	// lag gives the best lag within [lo, hi] for samples from..to, its
+	// fraction by a parabola through three points.
+	lag := func(from, to int, lo, hi float64) float64 {
+		alike := func(d int) float64 {
+			sum := 0.0
+			for t := from; t < min(to, n-d); t++ {
+				sum += float64(e[t] * e[t+d])
+			}
+			return sum
+		}
+		var like [maxSpacing + 3]float64
+		first, last := int(lo), int(hi+0.999)
+		top := first
+		for d := first - 1; d <= last+1; d++ {
+			like[d] = alike(d)
+			if d >= first && d <= last && like[d] > like[top] {
+				top = d
 			}
 		}
-	}
-	if len(gaps) == 0 {
-		return nil
-	}
-	median := func(from, to int) (float64, int) {
-		var lengths []int
-		for _, g := range gaps {
-			if from <= g.at && g.at < to {
-				lengths = append(lengths, g.length)
-			}
+		at := float64(top)
+		if bend := like[top-1] - 2*like[top] + like[top+1]; bend < 0 {
+			at += 0.5 * (like[top-1] - like[top+1]) / bend
 		}
-		if len(lengths) == 0 {
-			return 0, 0
-		}
-		slices.Sort(lengths)
-		// The mean of the middle half is a median with a fraction.
-		mid := lengths[len(lengths)/4 : len(lengths)-len(lengths)/4]
-		sum := 0
-		for _, l := range mid {
-			sum += l
-		}
-		return float64(sum) / float64(len(mid)), len(lengths)
+		return min(max(at, lo), hi)
 	}
-	whole, _ := median(0, n)
-	whole = min(max(whole, 6), 20)
+	whole := lag(0, n, minSpacing, maxSpacing)
 	out := make([]float64, n)
-	const stretch = 800
+	const stretch = 960
 	for from := 0; from < n; from += stretch {
-		local, count := median(from, from+stretch)
-		if count < 30 {
-			local = whole
+		to := from + stretch
+		if n-to < stretch/2 {
+			to = n
 		}
-		local = min(max(local, 0.9*whole), 1.1*whole)
-		for t := from; t < min(n, from+stretch); t++ {
+		local := lag(from, to, max(minSpacing, 0.9*whole), min(maxSpacing, 1.1*whole))
+		for t := from; t < min(n, to); t++ {
 			out[t] = local
+		}
+		if to == n {
+			break
 		}
 	}
 	return out
 }
 
-// tops reports whether no channel is above height at sample t.
-func tops(channels [4][]int32, t int, height int32) bool {
-	for _, ch := range channels {
-		if ch[t] > height {
-			return false
-		}
-	}
-	return true
-}
-
-// evidence says how much a sample looks like the top of a peak: the sharpest
-// channel's 2 y(t) - y(t - h) - y(t + h) at half a spacing h, over twice the
-// height of the peaks around.
-func evidence(channels [4][]int32, spacing, level []float64) []float64 {
-	n := len(spacing)
-	e := make([]float64, n)
+// evidence says how much a sample looks like the top of a peak, from 0 to
+// 1.5: the sharpest channel's 2 y(t) - y(t - h) - y(t + h) at half a usual
+// spacing h, over twice the height of the peaks around.
+func evidence(channels [4][]int32) []float64 {
+	const h = 6
+	level := levels(channels)
+	e := make([]float64, len(level))
 	for t := range e {
-		h := int(spacing[t]/2 + 0.5)
 		sharp := int32(0)
 		for _, ch := range channels {
-			sharp = max(sharp, 2*ch[t]-ch[max(t-h, 0)]-ch[min(t+h, n-1)])
+			sharp = max(sharp, 2*ch[t]-ch[max(t-h, 0)]-ch[min(t+h, len(ch)-1)])
 		}
 		e[t] = min(1.5, float64(sharp)/(2*level[t]))
 	}

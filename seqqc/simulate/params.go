@@ -38,8 +38,8 @@ type Params struct {
 func Good() Params {
 	return Params{
 		Signal: 850, Decay: 0.0006, HeightSpread: 0.28, Noise: 7, Background: 0.008, Crosstalk: 0.012,
-		Spacing: 11.9, Drift: 0.03, Jitter: 0.6, Width: 2.6, Widening: 150,
-		Start: 24, Blobs: 0.5, Overrun: 12, MaxBases: 1050,
+		Spacing: 11.9, Drift: 0.03, Jitter: 0.6, Width: 2.6, Widening: 160,
+		Start: 24, Blobs: 1.2, Overrun: 12, MaxBases: 1050,
 	}
 }
 
@@ -54,8 +54,8 @@ func Fair() Params {
 // Poor is a weak read: a few hundred bases of doubtful quality.
 func Poor() Params {
 	p := Good()
-	p.Signal, p.Decay, p.Noise, p.Background = 210, 0.0022, 20, 0.06
-	p.Crosstalk, p.Widening, p.Jitter, p.Start, p.Blobs = 0.03, 85, 1.1, 42, 1.5
+	p.Signal, p.Decay, p.Noise, p.Background = 240, 0.0018, 16, 0.05
+	p.Crosstalk, p.Widening, p.Jitter, p.Start, p.Blobs = 0.03, 90, 1.1, 42, 2
 	return p
 }
 

@@ -43,7 +43,7 @@ func layOut(rng *rand.Rand, templates []Template, p Params) *run {
 		r.passes[n] = at
 		at += float64(p.Spacing * (1 + float64(p.Drift*float64(n)/1000)))
 	}
-	r.samples = int(at + 0.2*p.Spacing)
+	r.samples = int(at + float64(0.2*p.Spacing))
 	return r
 }
 
@@ -59,7 +59,7 @@ func (r *run) early(n int) float64 {
 func (r *run) width(n int) float64 {
 	far := float64(n) / r.p.Widening
 	w := math.Sqrt(float64(r.p.Width*r.p.Width) + float64(far*far))
-	return w * (1 + float64(0.5*r.early(n)))
+	return w * (1 + r.early(n))
 }
 
 // render draws the four traces.
@@ -137,8 +137,9 @@ func (r *run) blobs(rng *rand.Rand, dyes [4][]float64) {
 	}
 	start := float64(r.p.Start) * r.p.Spacing
 	for c := range dyes {
-		for range 2 {
-			addPeak(dyes[c], start*0.7*uniform(rng), r.p.Spacing*(1+uniform(rng)), height*uniform(rng))
+		for range 3 {
+			at := uniform(rng)
+			addPeak(dyes[c], start*0.6*at, r.p.Spacing*(0.7+float64(0.8*uniform(rng))), height*(1-float64(0.6*at))*uniform(rng))
 		}
 	}
 	late := dyes[rng.Uint64()>>62]
@@ -175,8 +176,9 @@ func (r *run) detect(rng *rand.Rand, dyes [4][]float64) [4][]int32 {
 // (1 - x^2/16)^8 for x = distance / sd below 4, which is exp(-x^2/2) but for
 // its thin ends, and comes without an exponential.
 func addPeak(trace []float64, centre, sd, height float64) {
-	lo, hi := max(0, int(centre-4*sd)+1), min(len(trace)-1, int(centre+4*sd))
-	inv := 1 / (4 * sd)
+	reach := 4 * sd
+	lo, hi := max(0, int(centre-float64(reach))+1), min(len(trace)-1, int(centre+float64(reach)))
+	inv := 1 / reach
 	for i := lo; i <= hi; i++ {
 		u := (float64(i) - centre) * inv
 		v := 1 - float64(u*u)
@@ -205,8 +207,12 @@ func (r *run) truth(calls []call) Truth {
 			continue
 		}
 		x := float64(c.at)
-		for n+1 < len(r.at) && math.Abs(r.at[n+1]-x) < math.Abs(r.at[n]-x) {
-			n++
+		// At the start a fragment may pass before one that is shorter, so the
+		// search looks some bases ahead.
+		for m := n + 1; m < min(n+5, len(r.at)); m++ {
+			if math.Abs(r.at[m]-x) < math.Abs(r.at[n]-x) {
+				n = m
+			}
 		}
 		off := math.Abs(r.at[n] - x)
 		if off > r.p.Spacing*0.6 {
