@@ -100,10 +100,9 @@ func (g *Aligner) Overlap(a, b []byte) (Alignment, error) {
 	if err := g.load(a, b); err != nil {
 		return Alignment{}, err
 	}
-	// Near pairs are the ones that are aligned most; a guess that fails costs
-	// little, as its cells die soon.
+	// Near pairs are the ones that are aligned most.
 	top := g.s.Match * min(len(a), len(b))
-	return g.descend(top-top/8, top)
+	return g.descend(top-top/32, top)
 }
 
 // OverlapGuess is Overlap with a guess of the score to begin with; the result
@@ -124,16 +123,20 @@ func (g *Aligner) OverlapAtLeast(a, b []byte, least int) (Alignment, bool, error
 	return g.bounded(max(least, 0))
 }
 
-// descend tries lower and lower bounds on the score, twice as far below top
-// each time.
+// descend tries lower and lower bounds on the score.
 func (g *Aligner) descend(guess, top int) (Alignment, error) {
-	s0 := max(0, min(guess, top))
+	s0 := max(0, min(guess, top-1))
 	for {
 		al, ok, err := g.bounded(s0)
 		if ok || err != nil {
 			return al, err
 		}
-		s0 = max(0, top-2*max(top-s0, 16))
+		// The paths had top-s0 to lose and lost it within the rows kept;
+		// what they would lose to the end is a fair guess. What was reached
+		// in spite of the bound is a sure one.
+		loss := top - s0
+		forecast := loss * (len(g.a) + 1) / len(g.rows)
+		s0 = max(0, al.Score, top-min(max(forecast, loss*3/2), loss*4)-8)
 	}
 }
 
@@ -187,7 +190,8 @@ func (g *Aligner) score(x, y uint8) int {
 }
 
 // bounded aligns the loaded sequences, considering only paths that can reach
-// the score s0 >= 0; false where none does.
+// the score s0 >= 0. Where none does it gives false, and an Alignment that
+// holds nothing but a score that some alignment reaches.
 func (g *Aligner) bounded(s0 int) (Alignment, bool, error) {
 	m, n := len(g.a), len(g.b)
 	k := g.k
@@ -249,18 +253,21 @@ func (g *Aligner) bounded(s0 int) (Alignment, bool, error) {
 		cur[0] = hv
 		e = hv - open
 
-		// Columns with a kept cell above and diagonally above.
+		// Columns with a kept cell above and diagonally above. E opens from the
+		// cell's best without E: a second opening never pays.
 		width := len(prev)
-		cur, ff = cur[:len(cur):len(cur)], ff[:len(ff):len(ff)]
 		up := prev[0]
-		for x := 1; x < width; x++ {
-			diag := up + scores[bb[x-1]&15]
-			up = prev[x]
-			fv := max(up-open, ff[x]-ext)
-			ff[x] = fv
-			hv := max(diag, e, fv)
-			cur[x] = hv
-			e = max(hv-open, e-ext)
+		if bb := bb[:width-1]; len(bb) > 0 {
+			prev, cur, ff := prev[1:][:len(bb)], cur[1:][:len(bb)], ff[1:][:len(bb)]
+			for x, y := range bb {
+				v := up + scores[y&15]
+				up = prev[x]
+				fv := max(up-open, ff[x]-ext)
+				ff[x] = fv
+				v = max(v, fv)
+				cur[x] = max(v, e)
+				e = max(v-open, e-ext)
+			}
 		}
 		// One more has a kept cell diagonally above; beyond it a gap may go on.
 		x := width
@@ -281,20 +288,16 @@ func (g *Aligner) bounded(s0 int) (Alignment, bool, error) {
 		x--
 
 		// Cut dead ends off.
-		left, rest := 0, match*int32(m-i)
-		for x >= left && cur[x]+min(rest, match*int32(last-x)) <= floor {
+		left, rest := 0, m-i
+		for x >= left && cur[x]+match*int32(min(rest, last-x)) <= floor {
 			x--
 		}
-		for left <= x && cur[left]+min(rest, match*int32(last-left)) <= floor {
+		for left <= x && cur[left]+match*int32(min(rest, last-left)) <= floor {
 			left++
 		}
 		if left > x {
-			g.rows = append(g.rows, span{above.lo, above.lo - 1, at})
 			g.h = g.h[:at]
-			if best > lost {
-				break
-			}
-			return Alignment{}, false, nil
+			break
 		}
 		g.rows = append(g.rows, span{above.lo + left, above.lo + x, at + left})
 		g.h = g.h[:at+x+1]
@@ -311,7 +314,7 @@ func (g *Aligner) bounded(s0 int) (Alignment, bool, error) {
 	}
 	score := int((best + k - 1) >> bits.TrailingZeros32(uint32(k)))
 	if endI < 0 || score < s0 {
-		return Alignment{}, false, nil
+		return Alignment{Score: max(0, score)}, false, nil
 	}
 	al := g.trace(endI, endJ)
 	al.Score = score
