@@ -13,9 +13,10 @@ type Contig struct {
 	Reads []ReadPlacement `json:"reads"`
 	// Disagreements are the contig positions where reads differ.
 	Disagreements []Disagreement `json:"disagreements,omitempty"`
-	// PredictedErrors is the sum of the consensus error probabilities.
+	// PredictedErrors is the sum of the consensus error probabilities, as Quals
+	// give them; N claims nothing and is not counted.
 	PredictedErrors float64 `json:"predicted_errors"`
-	// Ambiguous counts the codes other than A, C, G and T.
+	// Ambiguous counts the codes other than A, C, G and T, not those of Gap.
 	Ambiguous int `json:"ambiguous"`
 	// Gap is the stretch of N between the two parts of a two-part contig;
 	// empty otherwise. Its length is not known.

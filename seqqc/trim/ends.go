@@ -130,7 +130,8 @@ func endOfAmplicon(bases []byte, r *seqqc.Read, window seqqc.Interval, p Params)
 	outside := func(s site) bool { return s.at.Start < window.Start }
 	primers, tails = slices.DeleteFunc(primers, outside), slices.DeleteFunc(tails, outside)
 
-	for _, tail := range tails {
+	if len(tails) > 0 {
+		tail := slices.MinFunc(tails, func(a, b site) int { return a.at.Start - b.at.Start })
 		for _, s := range primers {
 			if gap := tail.at.Start - s.at.End; gap >= 0 && gap <= tailGap {
 				return []site{s, tail}

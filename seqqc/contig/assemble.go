@@ -1,0 +1,212 @@
+package contig
+
+import (
+	"bytes"
+	"cmp"
+	"errors"
+	"fmt"
+	"slices"
+
+	"forayseq/align"
+	"forayseq/seqqc"
+)
+
+// ErrNoRead means that no read of the sample is usable.
+var ErrNoRead = errors.New("no usable read")
+
+// Assemble makes the contig of one sample from its trimmed reads, those that
+// are Usable; the others are passed over. The contig runs forward where the
+// direction of a read that is in it is known; else in the direction of the
+// read whose file name comes first.
+//
+// The two layouts with the best overlap are joined first, until none is left
+// that joins (see Params for what joins). A read of unknown direction is
+// tried both ways. A read that overlaps only against its stated direction is
+// turned, and a note says so.
+//
+// What then lies apart:
+//
+//   - Forward reads and reverse reads that do not meet make a two_part contig:
+//     the forward part, PartGap times N, the reverse part. Both parts must
+//     hold p.MinPart bases, neither may have read through to the end of the
+//     amplicon, and they may not share a stretch (then they would overlap).
+//   - Else the reads disagree: the better layout is used alone, flagged
+//     strands_disagree, and a note says what was left out. Better is more
+//     bases of Q20 in the consensus, then fewer predicted errors, then the
+//     file name.
+//
+// The result does not depend on the order of reads, and the reads' other
+// strands with the same directions give its other strand. The error is ErrNoRead,
+// or tells of settings or a read that make no sense. Reads are not changed.
+func Assemble(reads []*seqqc.Read, p Params) (*seqqc.Contig, error) {
+	if err := p.Validate(); err != nil {
+		return nil, err
+	}
+	var layouts []*layout
+	for _, r := range reads {
+		if !r.Usable {
+			continue
+		}
+		if err := check(r); err != nil {
+			return nil, fmt.Errorf("%s: %w", r.File, err)
+		}
+		layouts = append(layouts, newLayout(r, p))
+	}
+	if len(layouts) == 0 {
+		return nil, ErrNoRead
+	}
+	slices.SortStableFunc(layouts, func(a, b *layout) int {
+		return cmp.Or(
+			cmp.Compare(a.rows[0].read.File, b.rows[0].read.File),
+			bytes.Compare(a.rows[0].bases, b.rows[0].bases),
+			bytes.Compare(a.rows[0].quals, b.rows[0].quals))
+	})
+
+	// The alignments break ties from left to right, so the work is always done
+	// on the same one of the two strands: the one whose sequences come first.
+	turned := otherStrandFirst(layouts)
+	if turned {
+		layouts = turnAll(layouts)
+	}
+	j := joiner{p: p, layouts: layouts, cache: map[[2]*layout]candidate{}}
+	if err := j.run(); err != nil {
+		return nil, err
+	}
+	if turned {
+		j.layouts = turnAll(j.layouts)
+	}
+	return finish(j, p), nil
+}
+
+// check holds a read against what the stages before promise.
+func check(r *seqqc.Read) error {
+	t := r.Trace
+	switch {
+	case t == nil:
+		return errors.New("usable read without a trace")
+	case r.Kept.Empty() || r.Kept.Start < 0 || r.Kept.End > len(t.Bases):
+		return fmt.Errorf("kept stretch %d-%d of a read of %d bases", r.Kept.Start, r.Kept.End, len(t.Bases))
+	case t.HasQuals() && len(t.Quals) != len(t.Bases):
+		return fmt.Errorf("%d bases, %d qualities", len(t.Bases), len(t.Quals))
+	}
+	if i := align.Invalid(t.Bases[r.Kept.Start:r.Kept.End]); i >= 0 {
+		at := r.Kept.Start + i
+		return fmt.Errorf("position %d: %q is no nucleotide code", at, t.Bases[at])
+	}
+	return nil
+}
+
+func otherStrandFirst(layouts []*layout) bool {
+	for _, l := range layouts {
+		w := l.rows[0]
+		if c := bytes.Compare(align.ReverseComplement(w.bases), w.bases); c != 0 {
+			return c < 0
+		}
+	}
+	return false
+}
+
+func turnAll(layouts []*layout) []*layout {
+	out := make([]*layout, len(layouts))
+	for i, l := range layouts {
+		out[i] = l.turn()
+	}
+	return out
+}
+
+// joiner joins layouts until none overlap any more.
+type joiner struct {
+	p       Params
+	layouts []*layout
+	cache   map[[2]*layout]candidate
+	notes   []string
+}
+
+// candidate is the better of the allowed ways to lay b over a.
+type candidate struct {
+	overlap
+	b       *layout // as it is laid
+	turned  bool    // b was turned to lie over a
+	against bool    // against stated directions
+}
+
+func (j *joiner) run() error {
+	for len(j.layouts) > 1 {
+		first, second := -1, -1
+		var best candidate
+		for x := range j.layouts {
+			for y := x + 1; y < len(j.layouts); y++ {
+				c, err := j.candidate(j.layouts[x], j.layouts[y])
+				if err != nil {
+					return err
+				}
+				if !c.telling(j.p) || !c.holds(j.p) {
+					continue
+				}
+				// Stated directions first, then the score.
+				if first < 0 || best.against && !c.against ||
+					best.against == c.against && c.al.Score > best.al.Score {
+					first, second, best = x, y, c
+				}
+			}
+		}
+		if first < 0 {
+			return nil
+		}
+		if best.against {
+			j.notes = append(j.notes, fmt.Sprintf(
+				"the direction of %s is doubtful: it overlaps %s only when turned round", names(best.b), names(j.layouts[first])))
+		}
+		a := j.layouts[first]
+		joined := merge(a, best.b, best.al, j.p)
+		if best.turned && !a.fixed && best.b.fixed {
+			joined = joined.turn() // b was right, a had to be turned
+		}
+		j.layouts[first] = joined
+		j.layouts = slices.Delete(j.layouts, second, second+1)
+	}
+	return nil
+}
+
+// candidate gives the best overlap of a and b: as they lie, and with b turned
+// where a direction is free, or where they do not overlap as stated.
+func (j *joiner) candidate(a, b *layout) (candidate, error) {
+	key := [2]*layout{a, b}
+	if c, ok := j.cache[key]; ok {
+		return c, nil
+	}
+	straight, err := findOverlap(a, b)
+	if err != nil {
+		return candidate{}, err
+	}
+	best := candidate{overlap: straight, b: b}
+	stated := a.fixed && b.fixed
+	if !stated || !straight.telling(j.p) {
+		turnedB := b.turn()
+		turned, err := findOverlap(a, turnedB)
+		if err != nil {
+			return candidate{}, err
+		}
+		if turned.telling(j.p) && turned.al.Score > straight.al.Score {
+			best = candidate{overlap: turned, b: turnedB, turned: true, against: stated}
+		}
+	}
+	j.cache[key] = best
+	return best, nil
+}
+
+// names lists the files of a layout.
+func names(l *layout) string {
+	var b []byte
+	for i, w := range l.rows {
+		switch {
+		case i == 0:
+		case i == len(l.rows)-1:
+			b = append(b, " and "...)
+		default:
+			b = append(b, ", "...)
+		}
+		b = append(b, w.read.File...)
+	}
+	return string(b)
+}

@@ -1,0 +1,256 @@
+package contig
+
+import (
+	"cmp"
+	"fmt"
+	"slices"
+	"strings"
+
+	"forayseq/align"
+	"forayseq/seqqc"
+)
+
+// PartGap is the number of N between the parts of a two-part contig. Their
+// true distance is not known; 100 is how the public archives write a gap of
+// unknown length (INSDC feature table, assembly_gap; from memory).
+const PartGap = 100
+
+// finish makes the contig of what the joiner left.
+func finish(j joiner, p Params) *seqqc.Contig {
+	ranked := slices.Clone(j.layouts)
+	slices.SortStableFunc(ranked, func(a, b *layout) int { return better(a, b) })
+	main, rest := ranked[0], ranked[1:]
+
+	c := &seqqc.Contig{Notes: j.notes}
+	var flags []seqqc.Flag
+	used := []*layout{main}
+	if part, ok := otherPart(main, rest, p); ok {
+		used = append(used, part)
+		rest = slices.DeleteFunc(slices.Clone(rest), func(l *layout) bool { return l == part })
+		forward, reverse := main, part
+		if directionOf(main) == seqqc.Reverse {
+			forward, reverse = part, main
+		}
+		write(c, forward)
+		c.Gap = seqqc.Interval{Start: len(c.Bases), End: len(c.Bases) + PartGap}
+		c.Bases = append(c.Bases, slices.Repeat([]byte{'N'}, PartGap)...)
+		c.Quals = append(c.Quals, make([]byte, PartGap)...)
+		write(c, reverse)
+		flags = append(flags, seqqc.TwoPart)
+		c.Notes = append(c.Notes, fmt.Sprintf("forward and reverse reads do not meet; the %d N between them stand for an unknown length", PartGap))
+	} else {
+		write(c, main)
+		if oneStrand(main) {
+			flags = append(flags, seqqc.OneStrandOnly)
+		}
+	}
+	for _, l := range rest {
+		why, clash := leftOut(main, l, j.clashes(main, l), p)
+		c.Notes = append(c.Notes, why)
+		if clash {
+			flags = append(flags, seqqc.StrandsDisagree)
+		}
+	}
+	for _, l := range used {
+		for _, w := range l.rows {
+			if w.assumed {
+				flags = append(flags, seqqc.QualityMissing)
+			}
+		}
+	}
+	if c.PredictedErrors > p.DoubtErrorRate*float64(len(c.Bases)-c.Gap.Len()) {
+		flags = append(flags, seqqc.LowQuality)
+	}
+	c.Flags = seqqc.MergeFlags(flags)
+	c.Sequence = string(c.Bases)
+	phred33 := make([]byte, len(c.Quals))
+	for i, q := range c.Quals {
+		phred33[i] = q + 33
+	}
+	c.Phred33 = string(phred33)
+	return c
+}
+
+// better orders layouts, the better first.
+func better(a, b *layout) int {
+	q20A, errorsA := worth(a)
+	q20B, errorsB := worth(b)
+	return cmp.Or(-cmp.Compare(q20A, q20B), cmp.Compare(errorsA, errorsB),
+		strings.Compare(a.rows[0].read.File, b.rows[0].read.File))
+}
+
+func worth(l *layout) (q20 int, errors float64) {
+	seq, _ := l.sequence()
+	for _, q := range seq.Quals {
+		if q >= 20 {
+			q20++
+		}
+		errors += align.CallError(q)
+	}
+	return q20, errors
+}
+
+// directionOf gives the direction that all reads of a layout have and lie in,
+// UnknownDirection where there is no such.
+func directionOf(l *layout) seqqc.Direction {
+	d := l.rows[0].read.Direction
+	for _, w := range l.rows {
+		if w.read.Direction != d || w.turned != (d == seqqc.Reverse) {
+			return seqqc.UnknownDirection
+		}
+	}
+	return d
+}
+
+// oneStrand reports whether all reads of a layout are of one strand.
+func oneStrand(l *layout) bool {
+	for _, w := range l.rows {
+		if w.turned != l.rows[0].turned {
+			return false
+		}
+	}
+	return true
+}
+
+// otherPart gives the best layout that makes a two-part contig with main.
+func otherPart(main *layout, rest []*layout, p Params) (*layout, bool) {
+	d := directionOf(main)
+	if d == seqqc.UnknownDirection || len(main.rows[0].bases) == 0 {
+		return nil, false
+	}
+	for _, l := range rest {
+		if directionOf(l) == -d && bases(l) >= p.MinPart && bases(main) >= p.MinPart &&
+			!readThrough(main) && !readThrough(l) && !shareStretch(main, l) {
+			return l, true
+		}
+	}
+	return nil, false
+}
+
+func bases(l *layout) int {
+	seq, _ := l.sequence()
+	return len(seq.Bases)
+}
+
+// readThrough reports whether a read of the layout was kept up to the primer
+// at the far end of its amplicon: such a read leaves no room for a gap.
+func readThrough(l *layout) bool {
+	for _, w := range l.rows {
+		for _, s := range w.read.Primers {
+			if s.Cut && s.At.Start == w.read.Kept.End {
+				return true
+			}
+		}
+	}
+	return false
+}
+
+// clashes gives the overlap of a and b where it is telling and does not hold.
+func (j joiner) clashes(a, b *layout) *overlap {
+	for _, key := range [][2]*layout{{a, b}, {b, a}} {
+		if c, ok := j.cache[key]; ok && c.telling(j.p) && !c.holds(j.p) {
+			return &c.overlap
+		}
+	}
+	return nil
+}
+
+// leftOut says why l is not in the contig, and whether that speaks against
+// the sample.
+func leftOut(main, l *layout, clash *overlap, p Params) (why string, speaks bool) {
+	left := "left out: " + names(l)
+	switch {
+	case clash != nil:
+		return fmt.Sprintf("%s; it differs from %s in %d of %d columns of their overlap, where %.1f are expected",
+			left, names(main), clash.differ, clash.columns, clash.expected), true
+	case shareStretch(main, l):
+		return fmt.Sprintf("%s; it shares a stretch with %s, and the rest does not fit", left, names(main)), true
+	case directionOf(main) != seqqc.UnknownDirection && directionOf(l) == -directionOf(main) &&
+		!readThrough(main) && !readThrough(l):
+		return fmt.Sprintf("%s; it does not meet %s, and with fewer than %d bases is too short for a second part",
+			left, names(main), p.MinPart), false
+	}
+	return fmt.Sprintf("%s; it does not overlap %s, and should", left, names(main)), true
+}
+
+// write appends the consensus of l to c, with its placements and
+// disagreements, and counts its errors and ambiguities.
+func write(c *seqqc.Contig, l *layout) {
+	starts := make([]int, len(l.rows))
+	ends := make([]int, len(l.rows))
+	l.each(func(col int, calls []call, rows, before []int) {
+		v := l.columns[col]
+		at := len(c.Bases)
+		if v.mask != gapMask {
+			code := align.Code(v.mask)
+			c.Bases = append(c.Bases, code)
+			c.Quals = append(c.Quals, v.quality)
+			if code != 'N' {
+				c.PredictedErrors += align.CallError(v.quality)
+			}
+			if !align.Plain(code) {
+				c.Ambiguous++
+			}
+		}
+		for r, w := range l.rows {
+			if w.at[col] == none {
+				continue
+			}
+			if before[r] == 0 {
+				starts[r] = at
+			}
+			ends[r] = len(c.Bases)
+		}
+		if differ(calls) {
+			c.Disagreements = append(c.Disagreements, disagreement(l, at, v, calls, rows, before))
+		}
+	})
+	for r, w := range l.rows {
+		c.Reads = append(c.Reads, seqqc.ReadPlacement{
+			File: w.read.File,
+			On:   seqqc.Interval{Start: starts[r], End: ends[r]}, Of: w.read.Kept,
+			Complemented: w.turned,
+		})
+	}
+}
+
+// differ reports whether two calls name different codes; N names none.
+func differ(calls []call) bool {
+	first := uint8(0)
+	for _, c := range calls {
+		switch {
+		case c.mask == align.MaskN:
+		case first == 0:
+			first = c.mask
+		case c.mask != first:
+			return true
+		}
+	}
+	return false
+}
+
+func disagreement(l *layout, at int, v verdict, calls []call, rows, before []int) seqqc.Disagreement {
+	d := seqqc.Disagreement{At: at, Code: letter(v.mask), Quality: int(v.quality)}
+	for i, r := range rows {
+		w := l.rows[r]
+		k := before[r] // of the base in the row
+		if calls[i].mask == gapMask {
+			k-- // the base before the gap
+		}
+		pos := w.read.Kept.Start + k
+		if w.turned {
+			pos = w.read.Kept.End - 1 - k
+		}
+		d.Calls = append(d.Calls, seqqc.ReadCall{
+			File: w.read.File, At: pos, Base: letter(calls[i].mask), Quality: int(calls[i].quality),
+		})
+	}
+	return d
+}
+
+func letter(mask uint8) string {
+	if mask == gapMask {
+		return "-"
+	}
+	return string(align.Code(mask))
+}

@@ -1,0 +1,109 @@
+package contig
+
+import (
+	"fmt"
+	"math"
+
+	"forayseq/align"
+)
+
+// overlap is how two layouts lie over one another.
+type overlap struct {
+	al align.Alignment
+	// columns are the columns with a base on both sides, N excepted, and the
+	// gaps, each counted once; differ are those where the two differ, and
+	// expected the number of columns that differ by errors alone.
+	columns, differ int
+	expected        float64
+	// words is the number of different stretches of wordSize bases in it.
+	words int
+}
+
+const (
+	wordSize = 3
+	minWords = 12
+)
+
+func findOverlap(a, b *layout) (overlap, error) {
+	seqA, _ := a.sequence()
+	seqB, _ := b.sequence()
+	al, err := align.OverlapQuality(seqA, seqB)
+	if err != nil {
+		return overlap{}, fmt.Errorf("%s and %s: %w", a.rows[0].read.File, b.rows[0].read.File, err)
+	}
+	o := overlap{al: al, words: distinctWords(seqA.Bases[al.AStart:al.AEnd])}
+	i, j := al.AStart, al.BStart
+	for _, run := range al.Runs {
+		switch run.Op {
+		case align.Pair:
+			for range run.Len {
+				x, y := align.Mask(seqA.Bases[i]), align.Mask(seqB.Bases[j])
+				if x != align.MaskN && y != align.MaskN {
+					o.columns++
+					if x&y == 0 {
+						o.differ++
+					}
+					e, f := align.CallError(seqA.Quals[i]), align.CallError(seqB.Quals[j])
+					o.expected += 1 - (1-e)*(1-f) - e*f/3
+				}
+				i, j = i+1, j+1
+			}
+			continue
+		case align.OnlyA:
+			i += run.Len
+		case align.OnlyB:
+			j += run.Len
+		}
+		o.columns++
+		o.differ++
+	}
+	return o, nil
+}
+
+// telling reports whether the overlap is more than chance. A run of one base
+// or a short repeat overlaps with any other; it is told by its few different
+// words (one in a run of T, six in a repeat of six bases), where a random
+// stretch of 25 bases has about 20.
+func (o overlap) telling(p Params) bool {
+	return float64(o.al.Score) >= p.MinOverlapBits*align.Bits && o.columns >= p.MinOverlap && o.words >= minWords
+}
+
+// holds reports whether the two sides agree as reads of one sample do: of the
+// differences, those beyond the expected number and three standard
+// deviations (of a Poisson count) are at most two, or p.MaxDifference of the
+// columns.
+func (o overlap) holds(p Params) bool {
+	excess := float64(o.differ) - o.expected - 3*math.Sqrt(o.expected)
+	return excess <= max(2, p.MaxDifference*float64(o.columns))
+}
+
+func distinctWords(seq []byte) int {
+	seen := map[string]bool{}
+	for i := 0; i+wordSize <= len(seq); i++ {
+		seen[string(seq[i:i+wordSize])] = true
+	}
+	return len(seen)
+}
+
+// sharedStretch is the length of a stretch that two unrelated reads do not
+// share: among 700 x 700 places one is expected 700 x 700 / 4^16 = 1e-4 times.
+// All fungi share longer ones in the 5.8S.
+const sharedStretch = 16
+
+// shareStretch reports whether the two layouts hold the same stretch of
+// sharedStretch bases that is no repeat. Two reads that do cover a common
+// place of the molecule, and must overlap if they are of the same one.
+func shareStretch(a, b *layout) bool {
+	seqA, _ := a.sequence()
+	seqB, _ := b.sequence()
+	seen := map[string]bool{}
+	for i := 0; i+sharedStretch <= len(seqA.Bases); i++ {
+		seen[string(seqA.Bases[i:i+sharedStretch])] = true
+	}
+	for i := 0; i+sharedStretch <= len(seqB.Bases); i++ {
+		if w := seqB.Bases[i : i+sharedStretch]; seen[string(w)] && distinctWords(w) >= minWords-2 {
+			return true
+		}
+	}
+	return false
+}
