@@ -85,16 +85,15 @@ func checkOvergrowth(c Case, _ Params) []seqqc.Finding {
 	if h == nil || d.rank == refs.NoRank || f.rank == refs.NoRank || !overgrows(c.DNAHabit) || overgrows(c.Field.Habit) {
 		return nil
 	}
-	// A slime mould or plant as field name is outside what can be overgrown
-	// unseen by this rule's reasoning only if it is no host; moulds do grow on
-	// slime moulds, so the kingdom does not matter here.
+	// The field name's kingdom does not matter: moulds grow on slime moulds too.
 	kin, at := relate(f, d)
 	switch {
 	case kin == apart:
 	case kin == dnaInside && f.rank < refs.Family:
 		// "Ascomycota" for a cup overgrown by Penicillium: the mould lies in
 		// the field name, but nobody calls a mould a cup.
-	case kin == unknown && (f.rank >= refs.Genus && d.rank >= refs.Genus || f.rank < refs.Family):
+	case kin == unknown && f.rank < refs.Family:
+		// Nor where the mould's own place is not known.
 	default:
 		return nil
 	}
@@ -115,8 +114,8 @@ func checkHost(c Case, p Params) []seqqc.Finding {
 		overgrows(c.DNAHabit) || d.lineage.OutsideFungi() {
 		return nil
 	}
-	kin, at := relate(f, d)
-	if kin != apart {
+	o, at := outcomeOf(c, p)
+	if o != conflicting {
 		return nil
 	}
 	return []seqqc.Finding{{
