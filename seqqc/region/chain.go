@@ -29,6 +29,9 @@ const (
 	longestSpacer  = 3000
 )
 
+// reach is farther than any two linked hits start apart, gaps not counted.
+const reach = 2*longestSpacer + len58S + 4000
+
 // chain is a set of hits in the order of the repeat whose distances fit.
 type chain struct {
 	hits []hit
@@ -47,7 +50,7 @@ func needed(n int) float64 {
 //	best(j) = bits(j) + max(0, max over i before j of best(i) - cost(i,j))
 //
 // where cost is the log2 of the number of places at which j would have fitted
-// behind i. Quadratic in the hits, of which there are some tens.
+// behind i. Quadratic in the hits within reach, of which there are some tens.
 func bestChain(text []uint8, hits []hit) chain {
 	slices.SortStableFunc(hits, func(a, b hit) int {
 		if a.start != b.start {
@@ -61,7 +64,10 @@ func bestChain(text []uint8, hits []hit) chain {
 	top := -1
 	for j := range hits {
 		best[j], from[j] = hits[j].bits, -1
-		for i := range j {
+		for i := j - 1; i >= 0; i-- {
+			if d := hits[j].start - hits[i].start; d > reach && d-blanksIn(blanks, hits[i].start, hits[j].start) > reach {
+				break
+			}
 			cost, ok := linkCost(hits[i], hits[j], blanks)
 			if !ok {
 				continue
@@ -170,7 +176,7 @@ func linkCost(a, b hit, blanks []int) (float64, bool) {
 	}
 	d := b.start - a.end
 	n := len(blanks) - 1
-	if between := blanks[min(max(b.start, 0), n)] - blanks[min(max(a.end, 0), n)]; between > 0 {
+	if between := blanksIn(blanks, a.end, b.start); between > 0 {
 		low, high = 0, max(high, 0)+between
 	}
 	if d < low || d > high {
@@ -182,4 +188,10 @@ func linkCost(a, b hit, blanks []int) (float64, bool) {
 		places = min(places, len(p.masks)+len(q.masks))
 	}
 	return math.Log2(float64(min(places, n+1))), true
+}
+
+// blanksIn counts the bases of gaps in [start, end), cut to the text.
+func blanksIn(blanks []int, start, end int) int {
+	n := len(blanks) - 1
+	return blanks[min(max(end, 0), n)] - blanks[min(max(start, 0), n)]
 }

@@ -11,9 +11,14 @@ import (
 // length, as between the two parts of a contig whose reads do not meet.
 const GapRun = 10
 
-// leastITS is the number of bases of ITS below which a sequence with SSU or
-// LSU in it is called one of these rather than a partial ITS.
-const leastITS = 30
+// A sequence with fewer than leastITS bases of ITS and at least leastFlank of
+// SSU and LSU is called one of these rather than a partial ITS. The flanks of
+// an amplicon made with the usual primers are shorter: 68 bases of SSU from
+// ITS1-F, 58 of LSU to ITS4.
+const (
+	leastITS   = 30
+	leastFlank = 100
+)
 
 // farHit is the distance from a hit to the border it places beyond which the
 // border is an estimate: the spacer behind it is not called whole.
@@ -148,28 +153,39 @@ func describe(text []uint8, c chain) seqqc.Region {
 	first, last := 0, n // of the ITS
 	if has[ssu] {
 		first = ssuEnd.at
-		r.SSU = span(0, first)
 	}
 	if has[lsu] {
 		last = max(lsuStart.at, first)
+	}
+	if has[r58s] {
+		// Where an estimate of an outer border runs into the 5.8S, the 5.8S,
+		// which is of constant length, is right.
+		first, last = min(first, start58S.at), max(last, end58S.at)
+		r.ITS1, r.R58S, r.ITS2 = span(first, start58S.at), span(start58S.at, end58S.at), span(end58S.at, last)
+		r.ITS1Whole = !r.ITS1.Empty() && ssuEnd.seen && start58S.seen && !gapIn(blanks, r.ITS1)
+		r.ITS2Whole = !r.ITS2.Empty() && end58S.seen && lsuStart.seen && !gapIn(blanks, r.ITS2)
+	} else {
+		// Nothing parts the spacers but a gap that may hide the 5.8S. Without
+		// one the stretch goes to the spacer whose outer border was seen, ITS1
+		// where both were. It is never called whole.
+		gap := longestGap(blanks, span(first, last))
+		switch {
+		case !gap.Empty():
+			r.ITS1, r.ITS2 = span(first, gap.Start), span(gap.End, last)
+		case has[ssu]:
+			r.ITS1 = span(first, last)
+		default:
+			r.ITS2 = span(first, last)
+		}
+	}
+	if has[ssu] {
+		r.SSU = span(0, first)
+	}
+	if has[lsu] {
 		r.LSU = span(last, n)
 	}
-	gapIn := func(v seqqc.Interval) bool { return !v.Empty() && blanks[v.End] != blanks[v.Start] }
-	switch {
-	case has[r58s]:
-		a, b := max(start58S.at, first), min(end58S.at, last)
-		r.ITS1, r.R58S, r.ITS2 = span(first, a), span(a, max(a, b)), span(max(a, b), last)
-		r.ITS1Whole = !r.ITS1.Empty() && ssuEnd.seen && start58S.seen && !gapIn(r.ITS1)
-		r.ITS2Whole = !r.ITS2.Empty() && end58S.seen && lsuStart.seen && !gapIn(r.ITS2)
-	case has[ssu]:
-		// Without the 5.8S nothing parts the spacers. With both outer genes
-		// seen the whole stretch is given as ITS1, never called whole.
-		r.ITS1 = span(first, last)
-	default:
-		r.ITS2 = span(first, last)
-	}
 	its := r.ITS1.Len() + r.R58S.Len() + r.ITS2.Len()
-	if its < leastITS {
+	if its < leastITS && r.SSU.Len()+r.LSU.Len() >= leastFlank {
 		switch {
 		case has[ssu] && has[lsu]:
 			r.NotITS = "small and large subunit (18S, 28S) without the ITS between them"
@@ -179,15 +195,42 @@ func describe(text []uint8, c chain) seqqc.Region {
 			r.NotITS = "large subunit (28S) only"
 		}
 	}
-	r.Text = account(r, has, start58S.seen && end58S.seen, gapIn)
+	r.Text = account(r, has, start58S.seen && end58S.seen, blanks)
 	return r
 }
 
+// gapIn reports whether v holds a base of a gap.
+func gapIn(blanks []int, v seqqc.Interval) bool {
+	return !longestGap(blanks, v).Empty()
+}
+
+// longestGap gives the longest gap in v, the first of equal ones. N at the
+// very start or end of the sequence lie between nothing and are no gap.
+func longestGap(blanks []int, v seqqc.Interval) seqqc.Interval {
+	n := len(blanks) - 1
+	for v.Start < v.End && blanks[v.Start+1] == v.Start+1 {
+		v.Start++
+	}
+	for v.End > v.Start && blanks[n]-blanks[v.End-1] == n-v.End+1 {
+		v.End--
+	}
+	var best seqqc.Interval
+	start := v.Start
+	for i := v.Start; i < v.End; i++ {
+		if blanks[i+1] == blanks[i] {
+			start = i + 1
+		} else if i+1-start > best.Len() {
+			best = span(start, i+1)
+		}
+	}
+	return best
+}
+
 // account puts the parts in words.
-func account(r seqqc.Region, has [lsu + 1]bool, whole58S bool, gapIn func(seqqc.Interval) bool) string {
+func account(r seqqc.Region, has [lsu + 1]bool, whole58S bool, blanks []int) string {
 	word := func(name string, v seqqc.Interval, whole bool) string {
 		switch {
-		case gapIn(v):
+		case gapIn(blanks, v):
 			return name + "(gap)"
 		case !whole:
 			return name + "(part)"
@@ -206,7 +249,7 @@ func account(r seqqc.Region, has [lsu + 1]bool, whole58S bool, gapIn func(seqqc.
 		return strings.Join(parts, "-")
 	}
 	add(!r.SSU.Empty(), "SSU(end)")
-	if has[ssu] && has[lsu] && !has[r58s] {
+	if has[ssu] && has[lsu] && !has[r58s] && r.ITS2.Empty() {
 		add(true, "ITS(5.8S not found)")
 	} else {
 		add(!r.ITS1.Empty(), word("ITS1", r.ITS1, r.ITS1Whole))

@@ -65,13 +65,13 @@ var motifs = []motif{
 	{ssu, "SSU end", "TCCGTAGGTGAACCTGCGGAAGGATCATTR", -30, 0, seqqc.White1990 + " (primer ITS1); last 11 bases from memory"},
 
 	{r58s, "5.8S start, fungi", "AACTTTCARYAAYGGATCTCTTGG", 0, 0, "counted in published mushroom sequences"},
-	{r58s, "5.8S start, plants", "GACTCTCGGCAACGGATATCTCGG", 0, 0, fromHead},
+	{r58s, "5.8S start, plants", "RACTCTCRGCAACGGATATCTYGG", 0, 0, fromHead + "; R and Y seen in orchids"},
 	{r58s, "5.8S start, animals", "ACTCTTAGCGGTGGATCACTCGG", 1, 0, fromHead},
-	{r58s, "5.8S core", "GCATCGATGAAGAACGYAGC", 30, 0, seqqc.White1990 + " (primer ITS3); " + harpke},
+	{r58s, "5.8S core", "GCATCGATGAAGAACGYAGC", 29, 0, seqqc.White1990 + " (primer ITS3); " + harpke},
 	{r58s, "5.8S middle", "TGTGAATTGCAGAAWYC", 65, 0, harpke + "; first 3 bases from memory"},
 	{r58s, "5.8S late", "GTGARTCATCGARTCTTTGAAYGCA", 83, 0, seqqc.Ihrmark2012 + " (primer gITS7); " + harpke},
 	{r58s, "5.8S end, fungi", "GCATGYCTGTTYGAGYGTCRT", 134, 4, fromHead},
-	{r58s, "5.8S end, plants", "GGGCACGTCTGCCTGGGTGTCAC", 132, 6, fromHead},
+	{r58s, "5.8S end, plants", "GGGCACGYCTGCCTGGGYRTYRC", 132, 6, fromHead + "; codes seen in orchids"},
 
 	{lsu, "LSU start, fungi", "TTGACCTCRRATCAGGTAGG", 0, 0, fromHead},
 	{lsu, "LSU start, plants", "GCGACCCCAGGTCAGGCGGG", 0, 0, fromHead},

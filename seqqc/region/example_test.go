@@ -1,0 +1,41 @@
+package region_test
+
+import (
+	"fmt"
+
+	"forayseq/align"
+	"forayseq/seqqc"
+	"forayseq/seqqc/region"
+)
+
+// A synthetic contig: invented spacers between the conserved ends.
+const contig = "GGAAGTAAAAGTCGTAACAAGGTTTCCGTAGGTGAACCTGCGGAAGGATCATTA" +
+	"TTGAGTGCAAGCTTGGTCTACGCTGTAGCTGGCTCTTCGGAGCATGTGCACACCTTGAATCTTTATATCCACCTGTGCACCTTTTGTAG" +
+	"AACTTTCAACAACGGATCTCTTGGCTCTCGCATCGATGAAGAACGCAGCGAAATGCGATAAGTAATGTGAATTGCAGAATTCAGTGAATC" +
+	"ATCGAATCTTTGAACGCACCTTGCGCTCCTTGGTATTCCGAGGAGCATGCCTGTTTGAGTGTCATT" +
+	"AAATCCTCAACCTACAAGTTTTCAGCTTGTTAGGCTTGGATGTGGAGGCTTGCAGGCTCTGCATGAAGTCAGCTCCTCTGAAATGTA" +
+	"TTGACCTCAAATCAGGTAGGACTACCCGCTGAACTTAAGCATATCAATAAGCGGAGGA"
+
+func ExampleLocate() {
+	other := align.ReverseComplement([]byte(contig))
+	r := region.Locate(other)
+	fmt.Println(r.Text)
+	fmt.Println("complemented:", r.Complemented)
+	fmt.Println("ITS1", r.ITS1.Len(), "5.8S", r.R58S.Len(), "ITS2", r.ITS2.Len())
+	// Output:
+	// SSU(end)-ITS1-5.8S-ITS2-LSU(start)
+	// complemented: true
+	// ITS1 89 5.8S 156 ITS2 87
+}
+
+func ExampleOrient() {
+	c := seqqc.Contig{Bases: align.ReverseComplement([]byte(contig[60:]))}
+	region.Orient(&c)
+	fmt.Println(c.Region.Text)
+	fmt.Println(seqqc.JoinFlags(c.Flags))
+	fmt.Printf("%s...\n", c.Bases[:12])
+	// Output:
+	// ITS1(part)-5.8S-ITS2-LSU(start)
+	// reverse_complemented;region_incomplete
+	// GCAAGCTTGGTC...
+}
