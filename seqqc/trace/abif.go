@@ -157,7 +157,7 @@ func (a *abifReader) letters(e Element, note bool) ([]byte, error) {
 		return nil, &ParseError{Format: "ABIF", Offset: e.Offset + int64(at), Field: fmt.Sprintf("%s %d", e.Name, e.Number), Err: badLetter(raw[at], at)}
 	}
 	if note && unknown > 0 {
-		a.note("%d signs that are no base were read as N", unknown)
+		a.note("signs that are no base, read as N: %d", unknown)
 	}
 	return bases, nil
 }

@@ -15,10 +15,11 @@ import (
 // The only place where biogo's readers are called. They take what no
 // sequencing file should hold: fasta.Reader passes letters that are no
 // nucleotides and records without a sequence; fastq.Reader subtracts 33 from
-// any byte, so that a control character becomes a quality above 200, knows
-// only four-line records, and loses a record whose quality line is missing.
-// Callers check the text first and hand over records of one line a part; the
-// tests beside this file hold biogo to these facts.
+// any byte, so that a control sign becomes a quality above 200, passes over
+// text before the first record, loses a record cut after its sequence, and
+// does not know wrapped records. Callers check the text first and hand over
+// records of one line a part; the tests beside this file hold biogo to these
+// facts.
 
 // parseFASTA reads one record a trace from r, which decodeFASTA wrote.
 func parseFASTA(r io.Reader, traces []*seqqc.Trace) error {

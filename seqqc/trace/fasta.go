@@ -113,7 +113,7 @@ func (s *fastaScanner) finish() error {
 	}
 	noteUnknown(s.t, s.unknown)
 	if s.gaps > 0 {
-		s.t.Notes = append(s.t.Notes, fmt.Sprintf("%d gap signs were taken out", s.gaps))
+		s.t.Notes = append(s.t.Notes, fmt.Sprintf("gap signs taken out: %d", s.gaps))
 	}
 	fmt.Fprintf(&s.clean, ">%d\n%s\n", len(s.traces), s.seq)
 	s.traces = append(s.traces, s.t)

@@ -225,7 +225,7 @@ func fillSCFBases(t *seqqc.Trace, s scfBases, at int64) error {
 	}
 	t.Bases = bases
 	if unknown > 0 {
-		t.Notes = append(t.Notes, fmt.Sprintf("%d signs that are no base were read as N", unknown))
+		t.Notes = append(t.Notes, fmt.Sprintf("signs that are no base, read as N: %d", unknown))
 	}
 	raw := make([]byte, len(bases))
 	for i, b := range bases {

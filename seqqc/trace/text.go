@@ -51,6 +51,6 @@ func notLetter(c byte) error {
 // noteUnknown says that letters were replaced.
 func noteUnknown(t *seqqc.Trace, unknown int) {
 	if unknown > 0 {
-		t.Notes = append(t.Notes, fmt.Sprintf("%d signs that are no base were read as N", unknown))
+		t.Notes = append(t.Notes, fmt.Sprintf("signs that are no base, read as N: %d", unknown))
 	}
 }
