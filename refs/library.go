@@ -1,5 +1,10 @@
 package refs
 
+import (
+	"fmt"
+	"slices"
+)
+
 // Record is one reference sequence.
 type Record struct {
 	// ID is the first word of the header (the accession where there is one);
@@ -8,7 +13,7 @@ type Record struct {
 	Header string
 	Name   Name
 	// Lineage is what the header, the user's taxonomy and the built-in genus
-	// table say together, the user's word first, then the header's; narrower
+	// table say together, the user's word first, then the headers'; narrower
 	// than Name says is left empty ("Russula sp." has no species).
 	Lineage Lineage
 	// Seq is upper-case nucleotide codes, U read as T.
@@ -24,6 +29,7 @@ type Library struct {
 	SHA256   string // of the uncompressed FASTA, lower-case hexadecimal
 	Problems []Problem
 
+	rejected  int
 	byGenus   map[string][]int
 	bySpecies map[string][]int
 	species   map[string][]string
@@ -48,16 +54,131 @@ type Info struct {
 	Rejected int // records left out
 }
 
-// NewLibrary makes a library of records that are already read: it completes
-// their lineages from the user's table (nil for none) and the built-in genus
-// table and builds the indexes. It keeps and changes the slice.
+// NewLibrary makes a library of records that are already read, with what their
+// headers say in Name and Lineage: it completes the lineages from the user's
+// table (nil for none) and the built-in genus table and builds the indexes. It
+// keeps the slice and writes to it.
 func NewLibrary(records []Record, user *Table) *Library {
 	lib := &Library{Records: records}
+	headers := make([]Lineage, len(records))
+	own := make(map[int]Lineage) // the user's word on single records
+	for i := range records {
+		r := &records[i]
+		r.Lineage = nameInLineage(r.Name, r.Lineage)
+		if l, ok := user.record(r.ID); ok {
+			own[i] = l
+			r.takeUserName(l)
+		}
+		headers[i] = r.Lineage
+	}
+	lib.Taxonomy = NewTaxonomy(user, headers)
+	for _, p := range lib.Taxonomy.problems {
+		at := &records[p.Line-1]
+		p.Line, p.Record = at.Line, at.ID
+		lib.Problems = append(lib.Problems, p)
+	}
+	for i := range records {
+		l := lib.Taxonomy.complete(records[i].Lineage)
+		for _, r := range Ranks {
+			if v := own[i].At(r); v != "" {
+				l.Set(r, v)
+			}
+		}
+		records[i].Lineage = l
+	}
+	lib.index()
 	return lib
 }
 
+// takeUserName replaces the name of a record where the user's table names its
+// species or genus otherwise, and drops the header's lineage with it.
+func (r *Record) takeUserName(l Lineage) {
+	taxon := l.Species
+	if taxon == "" {
+		taxon = l.Genus
+	}
+	if taxon == "" || taxon == r.Name.Taxon() && r.Name.Doubt == 0 {
+		return
+	}
+	n := ParseName(taxon)
+	if n.Genus == "" { // a genus that ends like none
+		n = Name{Verbatim: taxon, Genus: taxon, Rank: Genus}
+	}
+	if l.Species == "" {
+		if n.Genus == r.Name.Genus {
+			return // the header says more
+		}
+		n.Doubt |= DoubtSp
+	}
+	if n.Genus != r.Name.Genus {
+		r.Lineage = Lineage{}
+	}
+	r.Name = n
+	r.Lineage = nameInLineage(n, r.Lineage)
+}
+
+// complete gives the lineage of a record: that of its genus, or of its
+// narrowest taxon, as the taxonomy has it. Where the header puts the record in
+// another kingdom, the name is a homonym and the header alone speaks.
+func (t *Taxonomy) complete(l Lineage) Lineage {
+	r := min(l.Deepest(), Genus)
+	if r == NoRank {
+		return l
+	}
+	known, ok := t.Lookup(l.At(r))
+	if !ok || known.Deepest() != r || !sameKingdom(l, known) {
+		return l
+	}
+	known.Species = l.Species
+	return known
+}
+
+// record gives the user's word on a record, by its id with or without version.
+func (t *Table) record(id string) (Lineage, bool) {
+	if t == nil || t.key != NoRank {
+		return Lineage{}, false
+	}
+	if l, ok := t.Lookup(id); ok {
+		return l, true
+	}
+	for i := len(id) - 1; i > 0 && id[i] >= '0' && id[i] <= '9' || i > 0 && id[i] == '.'; i-- {
+		if id[i] == '.' {
+			return t.Lookup(id[:i])
+		}
+	}
+	return Lineage{}, false
+}
+
+func (l *Library) index() {
+	l.byGenus = make(map[string][]int)
+	l.bySpecies = make(map[string][]int)
+	l.species = make(map[string][]string)
+	for i := range l.Records {
+		n := &l.Records[i].Name
+		if n.Genus == "" {
+			continue
+		}
+		l.byGenus[n.Genus] = append(l.byGenus[n.Genus], i)
+		if s := l.Records[i].Lineage.Species; s != "" {
+			l.bySpecies[s] = append(l.bySpecies[s], i)
+			if len(l.bySpecies[s]) == 1 {
+				l.species[n.Genus] = append(l.species[n.Genus], s)
+			}
+		}
+	}
+	for _, names := range l.species {
+		slices.Sort(names)
+	}
+}
+
 // Info counts records, names and rejections.
-func (l *Library) Info() Info { return Info{} }
+func (l *Library) Info() Info {
+	info := Info{Records: len(l.Records), Genera: len(l.byGenus), Species: len(l.bySpecies), Rejected: l.rejected}
+	for _, records := range l.byGenus {
+		info.Named += len(records)
+	}
+	return info
+}
 
 // OfGenus gives the indexes in Records, ascending, of the records of a genus,
 // with or without a species.
@@ -69,3 +190,41 @@ func (l *Library) OfSpecies(binomial string) []int { return l.bySpecies[binomial
 
 // SpeciesOf gives the binomials of a genus, sorted.
 func (l *Library) SpeciesOf(genus string) []string { return l.species[genus] }
+
+// maxListed is how many problems of one kind are listed one by one: a library
+// that was aligned, or translated, would give one a record.
+const maxListed = 20
+
+// problems collects problems and lists only the first of each kind.
+type problems struct {
+	list  []Problem
+	kinds []problemKind
+}
+
+type problemKind struct {
+	name  string
+	count int
+	like  Problem
+}
+
+// add takes a problem of a kind, a few words that name it in the plural.
+func (p *problems) add(kind string, problem Problem) {
+	i := slices.IndexFunc(p.kinds, func(k problemKind) bool { return k.name == kind })
+	if i < 0 {
+		i = len(p.kinds)
+		p.kinds = append(p.kinds, problemKind{name: kind, like: problem})
+	}
+	if p.kinds[i].count++; p.kinds[i].count <= maxListed {
+		p.list = append(p.list, problem)
+	}
+}
+
+// all gives the list, with a line for what was not listed.
+func (p *problems) all() []Problem {
+	for _, k := range p.kinds {
+		if more := k.count - maxListed; more > 0 {
+			p.list = append(p.list, Problem{What: fmt.Sprintf("%d more %s", more, k.name), Hint: k.like.Hint, Rejected: k.like.Rejected})
+		}
+	}
+	return p.list
+}
