@@ -34,10 +34,10 @@ func window(refList ...ref) ([]seqqc.Hit, *refs.Library) {
 	for i, r := range refList {
 		n, l := refs.Name{Verbatim: r.name}, refs.Lineage{}
 		genus, epithet, _ := strings.Cut(r.name, " ")
-		switch {
-		case genus == "uncultured":
+		switch genus {
+		case "uncultured":
 			n.Unnamed = true
-		case genus == "Russulaceae":
+		case "Russulaceae":
 			n.Higher, n.Rank, n.Doubt = genus, refs.Family, refs.DoubtSp
 			l = families["Russula"]
 		default:

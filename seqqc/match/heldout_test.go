@@ -1,0 +1,122 @@
+package match_test
+
+import (
+	"context"
+	"slices"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+
+	"forayseq/refs"
+	"forayseq/seqqc"
+	"forayseq/seqqc/match"
+)
+
+// TestGenusOfHeldOutStudy asks for the genus of published sequences while every
+// sequence of the same study is out of the library, so that nothing of the same
+// authors, specimen or laboratory can help. Genera that the rest does not hold
+// are counted apart: there any genus is wrong.
+func TestGenusOfHeldOutStudy(t *testing.T) {
+	all := macrofungi(t)
+	if testing.Short() {
+		t.Skip("hundreds of searches")
+	}
+	var held, absent tally
+	var lib *refs.Library
+	var genera map[string]int
+	study := ""
+	for _, s := range sample(all, perGenusByStudy) {
+		if s.study != study || lib == nil {
+			study = s.study
+			lib, genera = without(all, func(o published) bool { return o.study == study })
+		}
+		m := ask(t, lib, s)
+		if genera[s.genus] == 0 {
+			absent.add(s, m)
+		} else {
+			held.add(s, m)
+		}
+	}
+	held.report(t, "study held out")
+	absent.report(t, "study held out, genus not in the library")
+	assertBounds(t, held, 0, 0)
+	_, worst := wilson(absent.wrong, absent.n())
+	require.Less(t, worst, 0.5)
+}
+
+// TestGenusOfHeldOutSpecies leaves out every sequence that bears the species'
+// name: the genus must be told by its other species. Sequences without a
+// species are not asked.
+func TestGenusOfHeldOutSpecies(t *testing.T) {
+	all := macrofungi(t)
+	if testing.Short() {
+		t.Skip("hundreds of searches")
+	}
+	named := slices.DeleteFunc(slices.Clone(all), func(s published) bool { return s.record.Name.Binomial() == "" })
+	var held tally
+	for _, s := range sample(named, perGenusBySpecies) {
+		binomial := s.record.Name.Binomial()
+		lib, genera := without(all, func(o published) bool { return o.record.ID == s.record.ID || o.record.Name.Binomial() == binomial })
+		if genera[s.genus] == 0 {
+			continue
+		}
+		held.add(s, ask(t, lib, s))
+	}
+	held.report(t, "species held out")
+	assertBounds(t, held, 0, 0)
+}
+
+const (
+	perGenusByStudy   = 4
+	perGenusBySpecies = 2
+)
+
+// assertBounds asks the intervals to lie on the right side of what was
+// measured, less a margin.
+func assertBounds(t *testing.T, c tally, leastCorrect, mostWrong float64) {
+	t.Helper()
+	lo, _ := wilson(c.correct, c.n())
+	require.GreaterOrEqual(t, lo, leastCorrect)
+	_, hi := wilson(c.wrong, c.n())
+	require.LessOrEqual(t, hi, mostWrong)
+}
+
+// TestNonITSRecordsMatchNothing compares the nine messenger-RNA records among
+// 299 archive records (NCBI RefSeq, as in grunwaldlab/metacoder at 18e65459)
+// with all the others and with the macrofungi.
+func TestNonITSRecordsMatchNothing(t *testing.T) {
+	archive := readLibrary(t, openData(t, "refseq_its.fasta"))
+	var queries []refs.Record
+	records := []refs.Record{}
+	for _, r := range archive.Records {
+		if strings.Contains(r.Header, "mRNA") {
+			queries = append(queries, r)
+		} else {
+			records = append(records, r)
+		}
+	}
+	require.Len(t, queries, 9)
+	if !testing.Short() {
+		for _, s := range macrofungi(t) {
+			records = append(records, s.record)
+		}
+	}
+	lib := refs.NewLibrary(records, nil)
+	for _, q := range queries {
+		m, err := match.Match(context.Background(), lib, &seqqc.Contig{Bases: q.Seq}, q.Name, match.DefaultParams())
+		require.NoError(t, err)
+		require.Equal(t, refs.NoRank, m.Supported, "%s: %s", q.Header, m.Taxon)
+		if len(m.Hits) > 0 {
+			t.Logf("%s: best %.1f %%", q.ID, m.Hits[0].IdentityPct)
+		}
+	}
+}
+
+// TestWilson holds an interval printed in Newcombe 1998, Statistics in Medicine
+// 17: 857-872, table I: 81 of 263 gives 0.2553 to 0.3662 (from memory).
+func TestWilson(t *testing.T) {
+	lo, hi := wilson(81, 263)
+	require.InDelta(t, 0.2553, lo, 0.00005)
+	require.InDelta(t, 0.3662, hi, 0.00005)
+}
