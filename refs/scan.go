@@ -6,7 +6,6 @@ import (
 	"fmt"
 	"math"
 	"slices"
-	"strings"
 
 	"forayseq/align"
 )
@@ -61,20 +60,28 @@ func (f Found) OnReference(n int) align.Interval {
 	return align.Interval{Start: f.Alignment.BStart, End: f.Alignment.BEnd}
 }
 
-// Scan is one query against one library. It is not safe for concurrent use;
-// several Scans of one Library may run at a time.
+// Scan is one query against one library. It keeps what it has worked out, so
+// that asking again, for a part of the library, costs little. It is not safe
+// for concurrent use; several Scans of one Library may run at a time.
 type Scan struct {
-	ctx   context.Context
-	lib   *Library
-	q     Query
-	gate  Gate
-	al    *align.Aligner
-	bases int // of the query that are not N
-	found map[int]Found
+	ctx  context.Context
+	lib  *Library
+	q    Query
+	gate Gate
+
+	bases   int // of the query that are not N
+	outside int // of these, outside Exclude
+	reaches []align.Reach
+	// patterns are the query and its other strand.
+	patterns [2]*align.Pattern
+	states   []state // by record
+	aligner  *align.Aligner
+	found    map[int]*Found // by record
 }
 
-// NewScan prepares the search. It, and the methods of the Scan, give the
-// error of ctx when that is cancelled.
+// NewScan prepares the search. It says what is wrong with a query whose
+// letters or intervals cannot be. The methods of the Scan give the error of ctx
+// once that is cancelled.
 func NewScan(ctx context.Context, lib *Library, q Query, g Gate) (*Scan, error) {
 	if i := align.Invalid(q.Seq); i >= 0 {
 		return nil, fmt.Errorf("query: %q at position %d is no nucleotide code", q.Seq[i], i)
@@ -84,158 +91,133 @@ func NewScan(ctx context.Context, lib *Library, q Query, g Gate) (*Scan, error) 
 			return nil, fmt.Errorf("query of %d bases: the interval [%d, %d) lies outside", len(q.Seq), v.Start, v.End)
 		}
 	}
-	al, err := align.NewAligner(align.ITS)
-	if err != nil {
+	s := &Scan{ctx: ctx, lib: lib, q: q, gate: g, found: make(map[int]*Found)}
+	var err error
+	if s.aligner, err = align.NewAligner(align.ITS); err != nil {
 		return nil, err
 	}
-	s := &Scan{ctx: ctx, lib: lib, q: q, gate: g, al: al, found: make(map[int]Found)}
-	for _, c := range q.Seq {
-		if align.Mask(c) != align.MaskN {
-			s.bases++
+	for i, seq := range [][]byte{q.Seq, align.ReverseComplement(q.Seq)} {
+		if s.patterns[i], err = align.NewPattern(seq); err != nil {
+			return nil, err
 		}
 	}
-	return s, nil
+	s.bases = countBases(q.Seq)
+	s.outside = s.bases
+	if !q.Exclude.Empty() {
+		s.outside -= countBases(q.Seq[q.Exclude.Start:q.Exclude.End])
+	}
+	s.prepare()
+	return s, ctx.Err()
 }
 
 // Best gives the records that pass the gate, of those for which keep is true
 // (all where it is nil): at least n of them where there are as many, with all
 // that equal the nth in identity, coverage and score, and all whose identity
-// is within(best) points or less below the best (none more where within is
+// is at most within(best) points below the best (none more where within is
 // nil). They are ranked by identity, then coverage, then score, then library
-// order. The result is that of aligning every record.
+// order. The result is that of aligning every record (see walk).
 func (s *Scan) Best(n int, within func(best float64) float64, keep func(record int) bool) ([]Found, error) {
-	var all []Found
-	for r := range s.lib.Records {
-		if keep != nil && !keep(r) {
-			continue
+	if n <= 0 && within == nil {
+		return nil, nil
+	}
+	var passing []*Found
+	// window is the least identity inside the window.
+	window := func() float64 {
+		if within == nil || len(passing) == 0 {
+			return math.Inf(1)
 		}
-		f, err := s.align(r)
-		if err != nil {
-			return nil, err
+		best := passing[0].IdentityPct
+		return best - within(best)
+	}
+	need := func() float64 {
+		switch {
+		case len(passing) == 0 || len(passing) < n:
+			return math.Inf(-1)
+		case n <= 0:
+			return window()
 		}
+		return min(window(), passing[n-1].IdentityPct)
+	}
+	err := s.walk(keep, forBest, need, func(f *Found) {
 		if f.Pass {
-			all = append(all, f)
+			passing = insert(passing, f)
 		}
+	})
+	if err != nil {
+		return nil, err
 	}
-	return listed(all, n, within), nil
-}
-
-// Apart gives the records that do not pass the gate though at least
-// MinCoveragePct of the query's or of their own bases, N not counted, or one
-// whole spacer of the query, and 50 columns are compared, and whose identity
-// is at least floor: the first k of them in the order of Best. With the identity of
-// the last hit listed as floor these are the records that would have been
-// listed before it.
-func (s *Scan) Apart(k int, floor float64) ([]Found, error) {
-	var all []Found
-	for r := range s.lib.Records {
-		f, err := s.align(r)
-		if err != nil {
-			return nil, err
-		}
-		if !f.Pass && s.comparable(f) && f.IdentityPct >= floor {
-			all = append(all, f)
-		}
+	// Beyond the nth: its equals, and what is inside the window.
+	end, least := min(max(n, 0), len(passing)), window()
+	for end < len(passing) && (passing[end].IdentityPct >= least || n > 0 && compareRank(passing[n-1], passing[end]) == 0) {
+		end++
 	}
-	slices.SortFunc(all, compareFound)
-	return all[:min(k, len(all))], nil
+	return values(passing[:end]), nil
 }
 
 // apartColumns is the least number of compared columns for a record to be
-// given by Apart.
+// given by Apart: below it a chance likeness can look near.
 const apartColumns = 50
 
-// comparable reports whether enough is compared for the record to be given by
-// Apart.
-func (s *Scan) comparable(f Found) bool {
-	if f.Counts.Columns < apartColumns {
-		return false
+// Apart gives the nearest records that do not pass the gate: of those on which
+// at least MinCoveragePct of the query's or of their own bases (N not counted)
+// or one whole spacer, and at least 50 columns, are compared, and whose
+// identity is at least floor, the first k in the order of Best. With the
+// identity of the last hit listed as floor these are records that the
+// list would have held, had they passed. The result is that of aligning every
+// record.
+func (s *Scan) Apart(k int, floor float64) ([]Found, error) {
+	if k <= 0 {
+		return nil, nil
 	}
-	compared := f.Counts.ACompared // and how many of the reference's bases?
-	return compared > 0
+	var apart []*Found
+	need := func() float64 {
+		if len(apart) < k {
+			return floor
+		}
+		return max(floor, apart[k-1].IdentityPct)
+	}
+	err := s.walk(nil, forApart, need, func(f *Found) {
+		if !f.Pass && f.IdentityPct >= floor && s.isComparable(f) {
+			apart = insert(apart, f)
+		}
+	})
+	if err != nil {
+		return nil, err
+	}
+	return values(apart[:min(k, len(apart))]), nil
 }
 
-func listed(all []Found, n int, within func(best float64) float64) []Found {
-	slices.SortFunc(all, compareFound)
-	if len(all) == 0 {
-		return nil
-	}
-	least := math.Inf(1)
-	if within != nil {
-		least = all[0].IdentityPct - within(all[0].IdentityPct)
-	}
-	end := min(n, len(all))
-	for end < len(all) && (all[end].IdentityPct >= least || end > 0 && n > 0 && compareRank(all[n-1], all[end]) == 0) {
-		end++
-	}
-	return all[:end]
-}
-
-// align gives the record's better strand.
-func (s *Scan) align(r int) (Found, error) {
-	if f, ok := s.found[r]; ok {
-		return f, nil
-	}
-	seq := s.lib.Records[r].Seq
-	f, err := s.alignStrand(r, seq)
-	if err != nil {
-		return Found{}, err
-	}
-	g, err := s.alignStrand(r, align.ReverseComplement(seq))
-	if err != nil {
-		return Found{}, err
-	}
-	if g.Alignment.Score > f.Alignment.Score {
-		g.Complemented = true
-		f = g
-	}
-	s.found[r] = f
-	return f, nil
-}
-
-func (s *Scan) alignStrand(r int, seq []byte) (Found, error) {
-	a, err := s.al.Overlap(s.q.Seq, seq)
-	if err != nil {
-		return Found{}, fmt.Errorf("reference %s, line %d: %w", s.lib.Records[r].ID, s.lib.Records[r].Line, err)
-	}
-	c, err := a.Count(s.q.Seq, seq, s.q.Exclude)
-	if err != nil {
-		return Found{}, err
-	}
-	return s.judge(Found{Record: r, Alignment: a, Counts: c}), nil
-}
-
-// judge fills in the figures and holds the gate.
-func (s *Scan) judge(f Found) Found {
+// isComparable reports whether enough of f is compared for Apart.
+func (s *Scan) isComparable(f *Found) bool {
 	c := f.Counts
-	f.IdentityPct, f.StrictPct = c.IdentityPct(), c.StrictPct()
-	if s.bases > 0 {
-		f.CoveragePct = float64(100*c.ACompared) / float64(s.bases)
+	onlyQuery := c.ACompared - c.Identical - c.Substitutions
+	bases := countBases(s.lib.Records[f.Record].Seq)
+	return c.Columns >= apartColumns && (s.coversQuery(f) ||
+		coverage(c.Columns-onlyQuery, bases) >= s.gate.MinCoveragePct)
+}
+
+// insert puts f into a list in order.
+func insert(list []*Found, f *Found) []*Found {
+	at, _ := slices.BinarySearchFunc(list, f, compareFound)
+	return slices.Insert(list, at, f)
+}
+
+func values(list []*Found) []Found {
+	out := make([]Found, len(list))
+	for i, f := range list {
+		out[i] = *f
 	}
-	spanned := false
-	for _, v := range s.q.Whole {
-		spanned = spanned || !v.Empty() && f.Alignment.AStart <= v.Start && v.End <= f.Alignment.AEnd
-	}
-	var lacks []string
-	if f.CoveragePct < s.gate.MinCoveragePct && !spanned {
-		lacks = append(lacks, fmt.Sprintf("compares %.1f%% of the ITS (%g%% or one whole spacer asked)", f.CoveragePct, s.gate.MinCoveragePct))
-	}
-	if c.AOutside < s.gate.MinOutside {
-		lacks = append(lacks, fmt.Sprintf("compares %d columns outside the 5.8S (%d asked)", c.AOutside, s.gate.MinOutside))
-	}
-	f.Lacks = strings.Join(lacks, "; ")
-	f.Pass = len(lacks) == 0
-	return f
+	return out
 }
 
 // compareFound orders by identity, coverage and score, greatest first, then
 // library order.
-func compareFound(a, b Found) int {
+func compareFound(a, b *Found) int {
 	return cmp.Or(compareRank(a, b), cmp.Compare(a.Record, b.Record))
 }
 
 // compareRank is compareFound without the library order.
-func compareRank(a, b Found) int {
+func compareRank(a, b *Found) int {
 	return cmp.Or(
 		cmp.Compare(b.IdentityPct, a.IdentityPct),
 		cmp.Compare(b.CoveragePct, a.CoveragePct),

@@ -1,0 +1,137 @@
+package refs
+
+import (
+	"fmt"
+	"strings"
+
+	"forayseq/align"
+)
+
+// align gives record r on its better strand, aligned once only.
+//
+// The strand of the smaller distance goes first, with a guess of its score.
+// Of the other only a higher score is of interest, or an equal one where it is
+// the reference's own strand.
+func (s *Scan) align(r int) (*Found, error) {
+	if f, ok := s.found[r]; ok {
+		return f, nil
+	}
+	st := &s.states[r]
+	first := 0
+	if st.byQuery[1].lower < st.byQuery[0].lower {
+		first = 1
+	}
+	seq := s.onStrand(r, first)
+	guess := align.ITS.Match*min(s.bases, st.bases) - 6*st.byQuery[first].lower - 16
+	al, err := s.aligner.OverlapGuess(s.q.Seq, seq, guess)
+	if err != nil {
+		return nil, s.recordError(r, err)
+	}
+	chosen := first
+	least := al.Score
+	if first == 0 {
+		least++ // a tie goes to the reference's own strand
+	}
+	if other := 1 - first; s.mayScore(r, other, least) {
+		seq2 := s.onStrand(r, other)
+		al2, ok, err := s.aligner.OverlapAtLeast(s.q.Seq, seq2, least)
+		if err != nil {
+			return nil, s.recordError(r, err)
+		}
+		if ok {
+			al, seq, chosen = al2, seq2, other
+		}
+	}
+	counts, err := al.Count(s.q.Seq, seq, s.q.Exclude)
+	if err != nil {
+		return nil, s.recordError(r, err)
+	}
+	f := s.judge(&Found{Record: r, Complemented: chosen == 1, Alignment: al, Counts: counts})
+	s.found[r] = f
+	return f, nil
+}
+
+// onStrand gives the sequence of a record on strand 0, its own, or 1.
+func (s *Scan) onStrand(r, strand int) []byte {
+	if strand == 0 {
+		return s.lib.Records[r].Seq
+	}
+	return align.ReverseComplement(s.lib.Records[r].Seq)
+}
+
+// mayScore is false only where no alignment of the record on that strand
+// reaches the score least.
+//
+// Let an alignment have I identical columns, s substitutions and g gap bases,
+// x and y letters of the two sequences being in it. It reaches least only with
+// I >= least/match, so that many bases of the query at least are compared; and
+// from 2I <= x + y - 2s - g follow two limits on its edits s + g:
+//
+//	score <= match*I - mismatch*s - extend*g              <= match*I - 2(s + g)
+//	score <= match*(x + y - 2s - g)/2 - mismatch*s - extend*g <= x + y - 3(s + g)
+//
+// with match 2, mismatch 3 and extend 2 as in align.ITS.
+func (s *Scan) mayScore(r, strand, least int) bool {
+	reach, ok := reachOf(s.q.Seq, (least+1)/2)
+	if !ok {
+		return false
+	}
+	limit := min(
+		(2*min(s.bases, s.states[r].bases)-least)/2,
+		(len(s.q.Seq)+len(s.lib.Records[r].Seq)-least)/3,
+	)
+	return limit >= 0 && s.distance(r, strand, reach, limit) <= limit
+}
+
+func (s *Scan) recordError(r int, err error) error {
+	rec := s.lib.Records[r]
+	return fmt.Errorf("reference %s (line %d): %w", rec.ID, rec.Line, err)
+}
+
+// judge fills in the figures and holds the gate.
+func (s *Scan) judge(f *Found) *Found {
+	f.IdentityPct, f.StrictPct = f.Counts.IdentityPct(), f.Counts.StrictPct()
+	f.CoveragePct = coverage(f.Counts.ACompared, s.bases)
+	var lacks []string
+	if !s.coversQuery(f) {
+		lacks = append(lacks, fmt.Sprintf("compares %.1f%% of the query and no whole spacer (%g%% asked)", f.CoveragePct, s.gate.MinCoveragePct))
+	}
+	if f.Counts.AOutside < s.gate.MinOutside {
+		lacks = append(lacks, fmt.Sprintf("compares %d columns outside the 5.8S (%d asked)", f.Counts.AOutside, s.gate.MinOutside))
+	}
+	f.Lacks = strings.Join(lacks, "; ")
+	f.Pass = len(lacks) == 0
+	return f
+}
+
+// coversQuery holds the first half of the gate.
+func (s *Scan) coversQuery(f *Found) bool {
+	if f.CoveragePct >= s.gate.MinCoveragePct {
+		return true
+	}
+	for _, v := range s.q.Whole {
+		if !v.Empty() && f.Alignment.AStart <= v.Start && v.End <= f.Alignment.AEnd {
+			return true
+		}
+	}
+	return false
+}
+
+// coverage is 100 x compared / bases, zero where there are none.
+func coverage(compared, bases int) float64 {
+	if bases == 0 {
+		return 0
+	}
+	return float64(100*compared) / float64(bases)
+}
+
+// countBases counts the letters that are not N.
+func countBases(seq []byte) int {
+	n := 0
+	for _, c := range seq {
+		if align.Mask(c) != align.MaskN {
+			n++
+		}
+	}
+	return n
+}
