@@ -39,7 +39,7 @@ func Good() Params {
 	return Params{
 		Signal: 850, Decay: 0.0006, HeightSpread: 0.28, Noise: 7, Background: 0.008, Crosstalk: 0.012,
 		Spacing: 11.9, Drift: 0.03, Jitter: 0.6, Width: 2.6, Widening: 160,
-		Start: 24, Blobs: 1.2, Overrun: 12, MaxBases: 1050,
+		Start: 32, Blobs: 2, Overrun: 12, MaxBases: 1050,
 	}
 }
 
@@ -47,7 +47,7 @@ func Good() Params {
 func Fair() Params {
 	p := Good()
 	p.Signal, p.Decay, p.Noise, p.Background = 520, 0.0012, 13, 0.02
-	p.Widening, p.Jitter, p.Start = 120, 0.8, 30
+	p.Widening, p.Jitter, p.Start = 120, 0.8, 36
 	return p
 }
 
@@ -55,7 +55,7 @@ func Fair() Params {
 func Poor() Params {
 	p := Good()
 	p.Signal, p.Decay, p.Noise, p.Background = 240, 0.0018, 16, 0.05
-	p.Crosstalk, p.Widening, p.Jitter, p.Start, p.Blobs = 0.03, 90, 1.1, 42, 2
+	p.Crosstalk, p.Widening, p.Jitter, p.Start, p.Blobs = 0.03, 90, 1.1, 45, 3
 	return p
 }
 
