@@ -68,14 +68,20 @@ func Assemble(reads []*seqqc.Read, p Params) (*seqqc.Contig, error) {
 	if turned {
 		layouts = turnAll(layouts)
 	}
-	j := joiner{p: p, layouts: layouts, cache: map[[2]*layout]candidate{}}
+	for i, l := range layouts {
+		l.id = i
+	}
+	j := joiner{p: p, layouts: layouts, cache: map[[2]int]candidate{}, shared: map[[2]int]bool{}}
 	if err := j.run(); err != nil {
+		return nil, err
+	}
+	if err := j.compareRest(); err != nil {
 		return nil, err
 	}
 	if turned {
 		j.layouts = turnAll(j.layouts)
 	}
-	return finish(j, p), nil
+	return finish(j), nil
 }
 
 // check holds a read against what the stages before promise.
@@ -118,7 +124,8 @@ func turnAll(layouts []*layout) []*layout {
 type joiner struct {
 	p       Params
 	layouts []*layout
-	cache   map[[2]*layout]candidate
+	cache   map[[2]int]candidate // by the ids of two layouts, in their order
+	shared  map[[2]int]bool      // of those left, which share a stretch
 	notes   []string
 }
 
@@ -131,7 +138,7 @@ type candidate struct {
 }
 
 func (j *joiner) run() error {
-	for len(j.layouts) > 1 {
+	for id := len(j.layouts); len(j.layouts) > 1; id++ {
 		first, second := -1, -1
 		var best candidate
 		for x := range j.layouts {
@@ -162,8 +169,24 @@ func (j *joiner) run() error {
 		if best.turned && !a.fixed && best.b.fixed {
 			joined = joined.turn() // b was right, a had to be turned
 		}
+		joined.id = id
 		j.layouts[first] = joined
 		j.layouts = slices.Delete(j.layouts, second, second+1)
+	}
+	return nil
+}
+
+// compareRest looks for what the layouts that did not join have in common.
+func (j *joiner) compareRest() error {
+	for x, a := range j.layouts {
+		for _, b := range j.layouts[x+1:] {
+			c, err := j.candidate(a, b)
+			if err != nil {
+				return err
+			}
+			shared := shareStretch(a, c.b, c.overlap, j.p)
+			j.shared[[2]int{a.id, b.id}], j.shared[[2]int{b.id, a.id}] = shared, shared
+		}
 	}
 	return nil
 }
@@ -171,7 +194,7 @@ func (j *joiner) run() error {
 // candidate gives the best overlap of a and b: as they lie, and with b turned
 // where a direction is free, or where they do not overlap as stated.
 func (j *joiner) candidate(a, b *layout) (candidate, error) {
-	key := [2]*layout{a, b}
+	key := [2]int{a.id, b.id}
 	if c, ok := j.cache[key]; ok {
 		return c, nil
 	}

@@ -16,7 +16,7 @@ import (
 const PartGap = 100
 
 // finish makes the contig of what the joiner left.
-func finish(j joiner, p Params) *seqqc.Contig {
+func finish(j joiner) *seqqc.Contig {
 	ranked := slices.Clone(j.layouts)
 	slices.SortStableFunc(ranked, func(a, b *layout) int { return better(a, b) })
 	main, rest := ranked[0], ranked[1:]
@@ -24,7 +24,7 @@ func finish(j joiner, p Params) *seqqc.Contig {
 	c := &seqqc.Contig{Notes: j.notes}
 	var flags []seqqc.Flag
 	used := []*layout{main}
-	if part, ok := otherPart(main, rest, p); ok {
+	if part, ok := j.otherPart(main, rest); ok {
 		used = append(used, part)
 		rest = slices.DeleteFunc(slices.Clone(rest), func(l *layout) bool { return l == part })
 		forward, reverse := main, part
@@ -45,9 +45,9 @@ func finish(j joiner, p Params) *seqqc.Contig {
 		}
 	}
 	for _, l := range rest {
-		why, clash := leftOut(main, l, j.clashes(main, l), p)
+		why, speaks := j.leftOut(main, l)
 		c.Notes = append(c.Notes, why)
-		if clash {
+		if speaks {
 			flags = append(flags, seqqc.StrandsDisagree)
 		}
 	}
@@ -58,7 +58,7 @@ func finish(j joiner, p Params) *seqqc.Contig {
 			}
 		}
 	}
-	if c.PredictedErrors > p.DoubtErrorRate*float64(len(c.Bases)-c.Gap.Len()) {
+	if c.PredictedErrors > j.p.DoubtErrorRate*float64(len(c.Bases)-c.Gap.Len()) {
 		flags = append(flags, seqqc.LowQuality)
 	}
 	c.Flags = seqqc.MergeFlags(flags)
@@ -113,14 +113,14 @@ func oneStrand(l *layout) bool {
 }
 
 // otherPart gives the best layout that makes a two-part contig with main.
-func otherPart(main *layout, rest []*layout, p Params) (*layout, bool) {
+func (j joiner) otherPart(main *layout, rest []*layout) (*layout, bool) {
 	d := directionOf(main)
-	if d == seqqc.UnknownDirection || len(main.rows[0].bases) == 0 {
+	if d == seqqc.UnknownDirection {
 		return nil, false
 	}
 	for _, l := range rest {
-		if directionOf(l) == -d && bases(l) >= p.MinPart && bases(main) >= p.MinPart &&
-			!readThrough(main) && !readThrough(l) && !shareStretch(main, l) {
+		if directionOf(l) == -d && bases(l) >= j.p.MinPart && bases(main) >= j.p.MinPart &&
+			!readThrough(main) && !readThrough(l) && !j.shared[[2]int{main.id, l.id}] {
 			return l, true
 		}
 	}
@@ -147,7 +147,7 @@ func readThrough(l *layout) bool {
 
 // clashes gives the overlap of a and b where it is telling and does not hold.
 func (j joiner) clashes(a, b *layout) *overlap {
-	for _, key := range [][2]*layout{{a, b}, {b, a}} {
+	for _, key := range [][2]int{{a.id, b.id}, {b.id, a.id}} {
 		if c, ok := j.cache[key]; ok && c.telling(j.p) && !c.holds(j.p) {
 			return &c.overlap
 		}
@@ -157,18 +157,19 @@ func (j joiner) clashes(a, b *layout) *overlap {
 
 // leftOut says why l is not in the contig, and whether that speaks against
 // the sample.
-func leftOut(main, l *layout, clash *overlap, p Params) (why string, speaks bool) {
+func (j joiner) leftOut(main, l *layout) (why string, speaks bool) {
 	left := "left out: " + names(l)
+	clash := j.clashes(main, l)
 	switch {
 	case clash != nil:
 		return fmt.Sprintf("%s; it differs from %s in %d of %d columns of their overlap, where %.1f are expected",
 			left, names(main), clash.differ, clash.columns, clash.expected), true
-	case shareStretch(main, l):
+	case j.shared[[2]int{main.id, l.id}]:
 		return fmt.Sprintf("%s; it shares a stretch with %s, and the rest does not fit", left, names(main)), true
 	case directionOf(main) != seqqc.UnknownDirection && directionOf(l) == -directionOf(main) &&
 		!readThrough(main) && !readThrough(l):
 		return fmt.Sprintf("%s; it does not meet %s, and with fewer than %d bases is too short for a second part",
-			left, names(main), p.MinPart), false
+			left, names(main), j.p.MinPart), false
 	}
 	return fmt.Sprintf("%s; it does not overlap %s, and should", left, names(main)), true
 }

@@ -26,6 +26,7 @@ const none = -1
 
 // layout is a number of reads laid over one another.
 type layout struct {
+	id   int // the same for both strands
 	rows []row
 	// fixed is true where the direction of a read is known, and the layout
 	// runs forward.
@@ -58,7 +59,7 @@ func newLayout(r *seqqc.Read, p Params) *layout {
 
 // turn gives the layout on the other strand.
 func (l *layout) turn() *layout {
-	out := &layout{fixed: l.fixed, columns: slices.Clone(l.columns)}
+	out := &layout{id: l.id, fixed: l.fixed, columns: slices.Clone(l.columns)}
 	slices.Reverse(out.columns)
 	for i, v := range out.columns {
 		out.columns[i].mask = complement(v.mask)

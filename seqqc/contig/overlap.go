@@ -90,18 +90,27 @@ func distinctWords(seq []byte) int {
 // All fungi share longer ones in the 5.8S.
 const sharedStretch = 16
 
-// shareStretch reports whether the two layouts hold the same stretch of
-// sharedStretch bases that is no repeat. Two reads that do cover a common
-// place of the molecule, and must overlap if they are of the same one.
-func shareStretch(a, b *layout) bool {
+// shareStretch reports whether a and b hold the same stretch of sharedStretch
+// bases, no repeat, apart from each other in their overlap. Two reads that do
+// cover a common place of the molecule, and must overlap there if they are of
+// the same one.
+func shareStretch(a, b *layout, o overlap, p Params) bool {
 	seqA, _ := a.sequence()
 	seqB, _ := b.sequence()
-	seen := map[string]bool{}
+	places := map[string]int{}
 	for i := 0; i+sharedStretch <= len(seqA.Bases); i++ {
-		seen[string(seqA.Bases[i:i+sharedStretch])] = true
+		places[string(seqA.Bases[i:i+sharedStretch])] = i
 	}
-	for i := 0; i+sharedStretch <= len(seqB.Bases); i++ {
-		if w := seqB.Bases[i : i+sharedStretch]; seen[string(w)] && distinctWords(w) >= minWords-2 {
+	for j := 0; j+sharedStretch <= len(seqB.Bases); j++ {
+		word := seqB.Bases[j : j+sharedStretch]
+		i, ok := places[string(word)]
+		if !ok || distinctWords(word) < minWords-2 {
+			continue
+		}
+		// A true overlap too short to join on is nothing against them.
+		inA := o.al.AStart <= i && i+sharedStretch <= o.al.AEnd
+		inB := o.al.BStart <= j && j+sharedStretch <= o.al.BEnd
+		if !inA || !inB || !o.holds(p) {
 			return true
 		}
 	}

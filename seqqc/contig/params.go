@@ -28,15 +28,15 @@ type Params struct {
 
 // Defaults gives the default settings.
 //
-// MinOverlapBits 50: along one diagonal of two unrelated sequences the
+// MinOverlapBits 40: along one diagonal of two unrelated sequences the
 // expected value of 2^score is 1, since scores are log-likelihood ratios, so
 // a score of S bits turns up with probability of at most 2^-S there (Markov's
 // inequality), and somewhere among the 2 x 1,400 diagonals of two reads of
-// 700 bases, both strands, with at most 2800 x 2^-S. 32 bits would hold that
-// below one in a million; 18 more are for gaps and for bases that are not
-// drawn evenly. Repeats are guarded against apart (see overlap.telling).
-// 50 bits are some 25 bases in perfect agreement. MinOverlap 20: common
-// practice, no source.
+// 700 bases, both strands, with at most 2800 x 2^-S. 32 bits hold that
+// below one in a million; 8 more are for gaps and for bases that are not drawn
+// evenly. Repeats are guarded against apart (see overlap.telling). 40 bits are
+// 20 good bases in perfect agreement, or more that are not. MinOverlap 20:
+// common practice, no source.
 //
 // MaxDifference 0.03: two strands of one PCR product differ by variable sites
 // within the specimen, seldom beyond 1 or 2 % of the ITS; species differ by
@@ -44,15 +44,15 @@ type Params struct {
 // variation within species; the value itself is common practice, no source).
 //
 // MinPart 150: what a hit must compare. SplitBelow 0.95: common practice, no
-// source. AssumedQuality 13 is an error probability of 5 %, the rate at which
-// trimming would drop a base.
+// source. AssumedQuality 13 is an error probability of 5 %, worse than any stretch
+// that trimming keeps of a read with qualities.
 //
 // MaxQuality 50: errors of two reads are counted as independent. What both
 // share (an error of an early PCR cycle, a compression, a variable site) is
 // not, and is not rarer than about one base in 100,000. From memory, no source.
 func Defaults() Params {
 	return Params{
-		MinOverlapBits: 50, MinOverlap: 20,
+		MinOverlapBits: 40, MinOverlap: 20,
 		MaxDifference: 0.03, MinPart: 150, SplitBelow: 0.95,
 		AssumedQuality: 13, MaxQuality: 50, DoubtErrorRate: 0.01,
 	}

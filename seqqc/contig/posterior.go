@@ -118,6 +118,10 @@ func posterior(calls []call) (post [states]float64, called uint8) {
 	return post, called
 }
 
+// rounding is the relative difference below which two posteriors are equal:
+// the factors are multiplied in an order that differs by strand.
+const rounding = 1e-9
+
 // choose gives the consensus states among those called.
 func choose(post [states]float64, called uint8, splitBelow float64) uint8 {
 	bases, total := uint8(0), 0.0
@@ -128,7 +132,7 @@ func choose(post [states]float64, called uint8, splitBelow float64) uint8 {
 			best = max(best, post[t])
 		}
 	}
-	if called&gapMask != 0 && post[4] > best {
+	if called&gapMask != 0 && post[4] > best*(1+rounding) {
 		return gapMask
 	}
 	if best >= splitBelow {
@@ -147,8 +151,7 @@ func choose(post [states]float64, called uint8, splitBelow float64) uint8 {
 			return bases
 		}
 		for t := range 4 {
-			// Equal but for rounding: the order of factors differs by strand.
-			if called&^bases&(1<<t) != 0 && post[t] >= next*(1-1e-9) {
+			if called&^bases&(1<<t) != 0 && post[t] >= next*(1-rounding) {
 				bases |= 1 << t
 				sum += post[t]
 			}
