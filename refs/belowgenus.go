@@ -14,10 +14,11 @@ func (p *nameParser) belowGenus() {
 		}
 		p.at++
 		if p.name.Epithet != "" && t.comma {
+			p.afterEpithet(true)
 			return
 		}
 	}
-	p.afterEpithet()
+	p.afterEpithet(false)
 }
 
 // joinsGenera sees "Russula or Lactarius" and "Russula / Lactarius", which
@@ -70,7 +71,7 @@ func (p *nameParser) beforeEpithet(t token) bool {
 	case "cf", "cfr":
 		p.doubt(DoubtCf)
 		return true
-	case "aff", "near", "nr":
+	case "aff", "afn", "affin", "near", "nr":
 		p.doubt(DoubtAff)
 		return true
 	case "×", "x", "nov":
@@ -79,7 +80,7 @@ func (p *nameParser) beforeEpithet(t token) bool {
 		p.doubt(DoubtSp)
 		return false
 	}
-	if epithet, ok := p.epithet(t); ok {
+	if epithet, ok := p.epithet(numberedEpithet(t)); ok {
 		if t.text[0] != t.lower[0] && isOpenSpecies(p.peek(1)) {
 			return true // "Cortinarius Dermocybe sp.": a subgenus
 		}
@@ -101,9 +102,9 @@ func (p *nameParser) mayFollowAuthor() bool {
 	return ok && p.known(titleCase(p.tokens[p.at].lower))
 }
 
-// afterEpithet takes what may follow the epithet.
-func (p *nameParser) afterEpithet() {
-	authors := false
+// afterEpithet takes what may follow the epithet. Once authors have been seen,
+// or a comma, a bare Latin word is no epithet below species any more.
+func (p *nameParser) afterEpithet(authors bool) {
 	for ; p.at < len(p.tokens); p.at++ {
 		t := p.tokens[p.at]
 		switch {
@@ -139,7 +140,7 @@ func (p *nameParser) afterEpithet() {
 				p.query(p.tokens[p.at])
 				continue
 			}
-			if t.lower == "f" || t.lower == "v" { // filius, von
+			if t.lower == "f" || t.lower == "v" || p.peek(1).text == "" { // filius, von; "var. ?"
 				continue
 			}
 			return

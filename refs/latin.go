@@ -26,7 +26,7 @@ var plainWords = wordSet(`
 	alder ash aspen beech birch cedar conifer conifers deciduous douglas-fir duff fir forest grass hemlock lawn leaf leaves litter log
 	maple moss needles oak pasture pines plant plants root roots soil spruce stump tree trees willow
 	acid amplicon assembly base bases barcode cells chain clone clones collected collection complete contig control
-	cultivar culture cultures dna draft endophyte endophytes endophytic environmental epiphyte eukaryote eukaryotic extract file
+	cultivar culture cultures dna hybrid anamorph teleomorph holotypus isotypus lectotypus neotypus epitypus typus isotype lectotype neotype epitype topotype draft endophyte endophytes endophytic environmental epiphyte eukaryote eukaryotic extract file
 	gene genes genome genomic haplotype herbarium holotype host isolate isolates internal intergenic its its1 its2 label large-subunit
 	locus lsu marker material medium mitochondrial mitochondrion molecule mrna mycorrhiza mycorrhizae mycorrhizal mycorrhizas
 	ectomycorrhiza ectomycorrhizae ectomycorrhizal ericoid nuclear number organism operon otu paratype partial pcr plate
@@ -49,7 +49,7 @@ var openWords = wordSet(`
 	fungus fungi fungal mushroom mushrooms toadstool mold mould yeast yeasts lichen lichenized
 	endophyte endophytic epiphyte root roots leaf litter soil plant bark wood dark septate dark-septate associated foliar
 	mycorrhiza mycorrhizae mycorrhizal mycorrhizas ectomycorrhiza ectomycorrhizae ectomycorrhizal ericoid arbuscular
-	bacterium none null na n/a nil no name id not identified yet tbd tba new sp spp species the a of from and
+	bacterium none null na n/a nil no name id not identified yet tbd tba new sp spp species n a
 	ascomycete basidiomycete agaricomycete zygomycete taxon specimen collection blank empty`)
 
 // infraMarks stand before an epithet below species.

@@ -18,6 +18,7 @@ import (
 //	Russula sp., spp., sp. FC12, sp.4, spC       genus, DoubtSp; the code is passed over
 //	Russula 'sierra red', Russula sect. X        genus, DoubtSp: a provisional name is no epithet
 //	Russula FC12, Armillaria 00-13               genus; the code is passed over
+//	Peziza vesiculosa2                           genus and epithet; the number is passed over
 //	Russula cf. emetica, cf. Russula emetica     epithet with DoubtCf
 //	Russula aff. emetica, near emetica           epithet with DoubtAff
 //	Russula emetica?, ?Russula, possibly Russula DoubtQuestion
@@ -206,7 +207,9 @@ func (p *nameParser) parse() {
 	}
 	lead, stopped := p.leadingWords()
 	if stopped || p.at >= len(p.tokens) {
-		p.unnamed()
+		if !p.unnamed() { // "uncultured Cenococcum"
+			p.name = Name{Verbatim: p.name.Verbatim, Unnamed: true}
+		}
 		return
 	}
 	p.name.Doubt = lead
@@ -266,7 +269,7 @@ func (p *nameParser) leadingWords() (d Doubt, stopped bool) {
 			return d, true
 		case "cf", "cfr":
 			d |= DoubtCf
-		case "aff", "near", "nr":
+		case "aff", "afn", "affin", "near", "nr":
 			d |= DoubtAff
 		case "possible", "possibly", "probable", "probably", "prob", "poss", "maybe", "perhaps", "likely":
 			d |= DoubtQuestion
@@ -287,9 +290,6 @@ func (p *nameParser) leadingWords() (d Doubt, stopped bool) {
 func (p *nameParser) unnamed() bool {
 	fungi := false
 	for i, t := range p.tokens {
-		if uncultured := i > 0 && (p.tokens[0].lower == "uncultured" || p.tokens[0].lower == "uncultivated"); uncultured && !openWords[t.lower] {
-			break
-		}
 		if i > 0 && (strings.ContainsAny(t.text, "0123456789") || plainWords[t.lower] && !openWords[t.lower]) {
 			break
 		}
@@ -365,13 +365,29 @@ func (p *nameParser) epithet(t token) (string, bool) {
 		}
 		return t.lower, true
 	case strings.ToUpper(written) == written: // "EMETICA", not "BRNM"
-		return t.lower, len(t.lower) > 4
+		return t.lower, len(t.lower) > 4 && latinEnding(t.lower, true)
+	case strings.Contains(t.lower, "-"): // "Indo-Malaysia"
+		return "", false
 	}
 	// "Amanita Muscaria": likely a species, unless an author or a subgenus.
-	if len(t.lower) < 5 || t.lower == "linnaeus" || !latinEnding(t.lower, true) || p.known(titleCase(t.lower)) {
+	// -on and a plain -i end too many people and places ("Persoon", "Missouri").
+	last := t.lower[len(t.lower)-1]
+	if len(t.lower) < 5 || t.lower == "linnaeus" || !latinEnding(t.lower, true) || p.known(titleCase(t.lower)) ||
+		last == 'n' || last == 'i' && !strings.HasSuffix(t.lower, "ii") {
 		return "", false
 	}
 	return t.lower, true
+}
+
+// numberedEpithet takes the number of a collection off an epithet it was
+// written onto: "vesiculosa2".
+func numberedEpithet(t token) token {
+	word := strings.TrimRight(t.lower, "0123456789")
+	if cut := len(t.lower) - len(word); cut < 1 || cut > 2 || len(word) < 4 || t.dotted || word != t.text[:min(len(word), len(t.text))] || !latinEnding(word, true) {
+		return t
+	}
+	t.lower, t.text = word, word
+	return t
 }
 
 // isOpenSpecies reads "sp.", "spp", "sp.4", "spC", "sp-CA01", "species" and
