@@ -166,7 +166,9 @@ func (x *index) find(n *name) []match {
 			for _, e := range entries {
 				m := match{entry: e, from: i, to: j + 1, exact: exact, weak: true}
 				for _, t := range n.tokens[i : j+1] {
-					m.weak = m.weak && t.mask != plain
+					// A14F is a code where the sheet has it, though A14 would be
+					// a well and F a direction.
+					m.weak = m.weak && t.mask != plain && t.join != joinGlue
 				}
 				m.part = x.partOfLonger(n, m, span)
 				out = append(out, m)

@@ -3,6 +3,7 @@ package sheet
 import (
 	"fmt"
 	"regexp"
+	"slices"
 	"strings"
 	"unicode/utf8"
 
@@ -56,7 +57,14 @@ func (b *builder) rows(rows []row) {
 	for _, r := range rows {
 		b.row(r)
 	}
+	for _, v := range b.vouchers { // now that all rows of a voucher are in
+		if v.FieldID == "" && v.Kind == seqqc.Specimen {
+			b.add(v.Row, b.heading("field_id"), fmt.Sprintf("voucher %s has no field identification to compare with", v.Code),
+				"enter the name on the label", false)
+		}
+	}
 	b.alike()
+	slices.SortStableFunc(b.problems, func(p, q seqqc.Problem) int { return p.Line - q.Line })
 }
 
 // row reads one row. What is wrong with an optional cell drops its value; the
@@ -94,10 +102,6 @@ func (b *builder) row(r row) {
 	}
 	if v.Kind == "" {
 		v.Kind = seqqc.Specimen
-	}
-	if v.FieldID == "" && v.Kind == seqqc.Specimen {
-		b.add(r.number, b.heading("field_id"), fmt.Sprintf("voucher %s has no field identification to compare with", code),
-			"enter the name on the label", false)
 	}
 	b.byCode[key] = len(b.vouchers)
 	v.Samples = []seqqc.Sample{s}
