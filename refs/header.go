@@ -25,13 +25,15 @@ func ParseHeader(line string) (id string, n Name, l Lineage) {
 	if i := strings.IndexByte(first, '\t'); i >= 0 {
 		first, rest = line[:i], line[i+1:]
 	}
-	id, named := headerID(first)
-
 	l, species, before := rankPrefixed(line)
 	text := strings.TrimSpace(rest)
-	if before >= 0 { // the lineage is not a part of the text
+	if before >= 0 { // the lineage is a part of neither id nor text
 		text = strings.TrimRight(line[min(len(first), before):before], " ;|,_([")
+		if before < len(first) && strings.Trim(first[:before], ";|,_") != "" {
+			first = strings.TrimRight(first[:before], ";|,_")
+		}
 	}
+	id, named := headerID(first)
 	organism, text := bracketed(text, &l)
 
 	switch {
@@ -135,13 +137,12 @@ func headerID(word string) (id, rest string) {
 	}
 	for part := range strings.SplitSeq(word, "|") {
 		switch {
-		case strings.Contains(part, "__"):
 		case accessionForm.MatchString(part):
 			return part, strings.ReplaceAll(word, part, "")
 		case id == "" && part != "" && part != "gi" && part != "lcl":
 			id = part
 		}
-		if digits.MatchString(id) && part != id && part != "" && !databaseTags[part] && !strings.Contains(part, "__") {
+		if digits.MatchString(id) && part != id && part != "" && !databaseTags[part] {
 			id = part // a bare number is the weakest name
 		}
 	}
@@ -166,7 +167,7 @@ func nameInID(id string) Name {
 		switch {
 		case n.Genus != "" && (isBuiltinGenus(n.Genus) || n.Epithet != "" && latinEnding(strings.ToLower(n.Genus), true) && latinEnding(n.Epithet, true)):
 			return n
-		case i == 0 && len(words) > 1 && (n.Unnamed || n.Higher != ""):
+		case i == 0 && len(words) > 1 && n.Higher != "": // "Uncultured_fungus_12"; "Sample_one" is a code
 			return n
 		}
 	}

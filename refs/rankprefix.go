@@ -73,7 +73,7 @@ func rankPrefixed(line string) (l Lineage, species string, before int) {
 			before = m.at
 		}
 		count++
-		if raw.At(m.rank) == "" {
+		if old := raw.At(m.rank); old == "" || m.rank == Kingdom && kingdomNames[strings.ToLower(old)] == "" {
 			raw.Set(m.rank, value)
 		}
 	}

@@ -51,7 +51,7 @@ func RankValue(r Rank, value, genus string) string {
 			return ""
 		}
 	}
-	if len(words) == 0 || !hasLetter(words[0]) {
+	if len(words) == 0 || !hasLetter(words[0]) || noValueWords[strings.ToLower(strings.Join(words, "_"))] {
 		return ""
 	}
 	switch r {
