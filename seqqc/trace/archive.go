@@ -34,7 +34,14 @@ func (w *walker) archive(fsys fs.FS, name string) bool {
 	if err != nil {
 		return w.yield(unreadable(name, err))
 	}
-	defer f.Close() //nolint:errcheck // read only
+	texts := len(w.texts)
+	defer func() {
+		if len(w.texts) > texts {
+			w.open = append(w.open, f) // to read those texts at the end
+		} else {
+			f.Close() //nolint:errcheck // read only
+		}
+	}()
 	r, err := openZip(f, w.lim)
 	if err != nil {
 		return w.yield(unreadable(name, err))

@@ -4,8 +4,6 @@ import (
 	"fmt"
 	"slices"
 	"strings"
-
-	"forayseq/align"
 )
 
 // maxPhred is the highest quality taken as a Phred value. Base callers end
@@ -28,15 +26,24 @@ func isChannelOrder(s string) bool {
 	return len(s) == 4 && seen == 0b1111
 }
 
+// codes are the nucleotide codes. Source: NC-IUB 1984, Nucleic Acids Research
+// 13 (1985) 3021-3030, DOI 10.1093/nar/13.9.3021.
+const codes = "ACGTRYKMSWBDHVN"
+
 // cleanBase gives c as an upper-case nucleotide code, U as T. Base callers
 // write '-', '.', '?' or X for a base they could not call: these become N and
 // are not known. Any other sign gives 0: bytes that are no bases would mean
 // that the wrong place was read.
 func cleanBase(c byte) (base byte, known bool) {
-	if m := align.Mask(c); m != 0 {
-		return align.Code(m), true
+	if c >= 'a' && c <= 'z' {
+		c -= 'a' - 'A'
 	}
-	if c == '-' || c == '.' || c == '?' || c|0x20 == 'x' {
+	switch {
+	case strings.IndexByte(codes, c) >= 0:
+		return c, true
+	case c == 'U':
+		return 'T', true
+	case c == '-' || c == '.' || c == '?' || c == 'X':
 		return 'N', false
 	}
 	return 0, false

@@ -43,7 +43,7 @@ var formats = map[string]string{
 	".ab1": "ABIF", ".abi": "ABIF", ".ab": "ABIF",
 	".scf":   "SCF",
 	".fastq": "FASTQ", ".fq": "FASTQ",
-	".fasta": "FASTA", ".fa": "FASTA", ".seq": "FASTA",
+	".fasta": "FASTA", ".fas": "FASTA", ".fna": "FASTA", ".fa": "FASTA", ".seq": "FASTA",
 }
 
 func extension(name string) string { return strings.ToLower(path.Ext(name)) }

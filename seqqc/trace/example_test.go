@@ -173,10 +173,10 @@ func ExampleFolder() {
 		}
 	}
 	// Output:
-	// usable reads/FC-1.fasta
-	// duplicate reads/FC-1.seq
-	// joined reads/FC-1.qual
 	// unreadable reads/FC-2.ab1
 	//   ABIF, header, byte 4: the file ends too early
 	// ignored reads/notes.docx
+	// usable reads/FC-1.fasta
+	// duplicate reads/FC-1.seq
+	// joined reads/FC-1.qual
 }

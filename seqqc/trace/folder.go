@@ -5,6 +5,7 @@ import (
 	"crypto/sha256"
 	"errors"
 	"fmt"
+	"io"
 	"io/fs"
 	"iter"
 	"path"
@@ -56,21 +57,41 @@ func (it Item) Problem() *seqqc.Problem {
 }
 
 // Folder reads every sequencing file below dir, which may be "." or a single
-// file, and gives an Item for each in a fixed order: by folder, then name.
-// Zip archives are read in place. Links are not followed.
+// file, and gives an Item for each in a fixed order: by folder, then name, and
+// stems that have text only (FASTQ, FASTA) after all others. Zip archives are
+// read in place. Links are not followed.
 //
-// Files of one stem in one folder are one read in several forms. The form that
-// tells most is read (.ab1 .abi .ab, then .scf, .fastq .fq, .fasta .fa, .seq)
-// and the next only if that fails; a .qual file gives its values to the FASTA
-// of its stem. A content met before is not read again, wherever it lies.
+// One read is used once:
+//   - Files of one stem in one folder are one read in several forms. The form
+//     that tells most is read (.ab1 .abi .ab, then .scf, .fastq .fq, .fasta
+//     .fas .fna .fa, .seq) and the next only if that fails. A .qual file gives
+//     its values to the FASTA of its stem.
+//   - A chromatogram whose content was met before is not read again, wherever
+//     it lies and whatever its name. A text is so only under the same name:
+//     two specimens may have the same bases.
+//   - A text with the stem and the bases of a chromatogram is its copy, in
+//     another folder too: some laboratories keep the two apart.
 //
 // An unreadable file or folder is an Item, and the rest follows. Hidden files
 // and those a Macintosh adds to archives are passed over; files of no known
 // ending are listed as ignored.
 func Folder(fsys fs.FS, dir string, lim Limits) iter.Seq[Item] {
 	return func(yield func(Item) bool) {
-		w := &walker{lim: lim.withDefaults(), yield: yield, seen: map[[sha256.Size]byte]string{}}
-		w.walk(fsys, dir)
+		w := &walker{
+			lim: lim.withDefaults(), yield: yield,
+			seen: map[[sha256.Size]byte]string{}, calls: map[[sha256.Size]byte]string{},
+		}
+		defer w.close()
+		if !w.files(sources(fsys, dir, w)) {
+			return
+		}
+		for len(w.texts) > 0 {
+			group := w.texts[0]
+			w.texts = w.texts[1:]
+			if !w.forms(group) {
+				return
+			}
+		}
 	}
 }
 
@@ -78,7 +99,16 @@ func Folder(fsys fs.FS, dir string, lim Limits) iter.Seq[Item] {
 type walker struct {
 	lim   Limits
 	yield func(Item) bool
-	seen  map[[sha256.Size]byte]string // content -> first file with it
+	seen  map[[sha256.Size]byte]string // content (of a text: and name) -> first file with it
+	calls map[[sha256.Size]byte]string // stem and bases of a chromatogram -> its file
+	texts [][]source                   // stems without a chromatogram, for the end
+	open  []io.Closer                  // archives, whose texts may still be wanted
+}
+
+func (w *walker) close() {
+	for _, f := range w.open {
+		f.Close() //nolint:errcheck // read only
+	}
 }
 
 // source is a file that can be opened, in a folder or in an archive.
@@ -107,24 +137,35 @@ const (
 	qualExt = ".qual"
 	zipExt  = ".zip"
 
+	fastqRank = 2
 	fastaRank = 3
+	seqRank   = 4
+	noRank    = 9
 )
 
-// rank orders the forms of a read by what they tell; 9 is no form of a read.
+// rank orders the forms of a read by what they tell; chromatograms are below
+// fastqRank, and noRank is no form of a read.
 func rank(name string) int {
-	switch extension(name) {
-	case ".ab1", ".abi", ".ab":
+	switch ext := extension(name); formats[ext] {
+	case "ABIF":
 		return 0
-	case ".scf":
+	case "SCF":
 		return 1
-	case ".fastq", ".fq":
-		return 2
-	case ".fasta", ".fa":
+	case "FASTQ":
+		return fastqRank
+	case "FASTA":
+		if ext == ".seq" {
+			return seqRank
+		}
 		return fastaRank
-	case ".seq":
-		return 4
 	}
-	return 9
+	return noRank
+}
+
+// packed are endings of archives that are not opened. Reads may be in them, so
+// they are not passed over in silence.
+var packed = map[string]bool{
+	".gz": true, ".tgz": true, ".tar": true, ".bz2": true, ".xz": true, ".7z": true, ".rar": true,
 }
 
 // hidden reports whether an element of the path is a file or folder that
@@ -138,8 +179,8 @@ func hidden(name string) bool {
 	return false
 }
 
-func (w *walker) walk(fsys fs.FS, dir string) bool {
-	var files []source
+// sources lists the files below dir.
+func sources(fsys fs.FS, dir string, w *walker) (files []source) {
 	err := fs.WalkDir(fsys, dir, func(name string, d fs.DirEntry, err error) error {
 		switch {
 		case err != nil:
@@ -159,10 +200,10 @@ func (w *walker) walk(fsys fs.FS, dir string) bool {
 		}
 		return nil
 	})
-	if err != nil {
+	if err != nil { // the function above returns none
 		files = append(files, source{file: dir, err: err})
 	}
-	return w.files(files)
+	return files
 }
 
 func (w *walker) fileSource(fsys fs.FS, name string) source {
@@ -192,7 +233,9 @@ func (w *walker) files(files []source) bool {
 		for n < len(files) && files[n].dir() == files[0].dir() && files[n].stem() == files[0].stem() {
 			n++
 		}
-		if !w.forms(files[:n]) {
+		if r := rank(files[0].file); r >= fastqRank && r < noRank {
+			w.texts = append(w.texts, files[:n])
+		} else if !w.forms(files[:n]) {
 			return false
 		}
 		files = files[n:]
@@ -228,7 +271,12 @@ func (w *walker) forms(files []source) bool {
 			if !w.yield(it) {
 				return false
 			}
-		case r == 9:
+		case packed[f.ext()]:
+			err := hinted{fmt.Errorf("this kind of archive is not opened: %w", ErrUnsupported), "unpack it into the folder"}
+			if !w.yield(unreadable(f.file, err)) {
+				return false
+			}
+		case r == noRank:
 			if !w.yield(Item{File: f.file, Status: Ignored, Why: "not a sequencing file by its ending"}) {
 				return false
 			}
@@ -238,7 +286,7 @@ func (w *walker) forms(files []source) bool {
 			}
 		default:
 			var companion *source
-			if r == fastaRank || r == fastaRank+1 {
+			if r == fastaRank || r == seqRank {
 				companion = qual
 			}
 			items, ok := w.read(f, companion, &fate)
@@ -262,15 +310,27 @@ func (w *walker) read(f source, qual *source, fate **Item) ([]Item, bool) {
 	if err != nil {
 		return []Item{unreadable(f.file, err)}, false
 	}
-	sum := sha256.Sum256(data)
-	if first, ok := w.seen[sum]; ok {
-		return []Item{doubled(f.file, first)}, true
-	}
 	traces, err := decode(data, f.file, w.lim)
 	if err != nil {
 		return []Item{unreadable(f.file, err)}, false
 	}
+	content := data
+	chromatogram := traces[0].Format == "ABIF" || traces[0].Format == "SCF"
+	if !chromatogram {
+		content = slices.Concat(data, []byte{0}, []byte(strings.ToLower(path.Base(f.file))))
+	}
+	sum := sha256.Sum256(content)
+	if first, ok := w.seen[sum]; ok {
+		return []Item{doubled(f.file, first)}, true
+	}
 	w.seen[sum] = f.file
+	if chromatogram {
+		for _, bases := range [][]byte{traces[0].Bases, traces[0].Called} {
+			w.calls[callKey(f, bases)] = f.file
+		}
+	} else if first, ok := w.calls[callKey(f, traces[0].Bases)]; ok && len(traces) == 1 {
+		return []Item{{File: f.file, Status: Duplicate, SameAs: first, Why: "the bases of " + first + " as text"}}, true
+	}
 	if qual != nil {
 		*fate = w.join(traces, f, *qual)
 	}
@@ -280,6 +340,11 @@ func (w *walker) read(f source, qual *source, fate **Item) ([]Item, bool) {
 		items[i] = Item{File: names[i], Status: Usable, Trace: t}
 	}
 	return items, true
+}
+
+// callKey is the key of a read's stem and bases.
+func callKey(f source, bases []byte) [sha256.Size]byte {
+	return sha256.Sum256(slices.Concat([]byte(f.stem()), []byte{0}, bases))
 }
 
 // join gives traces the values of qual. A .qual file that does not fit costs
