@@ -12,7 +12,7 @@ const (
 	// measure fewer.
 	falseRate = 1e-4
 	// leastGain is what a hit must add to its neighbours of the same gene
-	// after paying for the choice of place: one chance hit in 16. A wrong hit
+	// after paying for the choice of place: one chance hit in 16 at most. A wrong hit
 	// there lies within the slack and moves a border by a few bases at most.
 	leastGain = 4
 	// leastGene is what the hits of one gene must add to those of another

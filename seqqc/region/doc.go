@@ -40,8 +40,10 @@
 // # What it cannot tell
 //
 // A piece of one spacer alone holds no conserved end and is not located, as
-// is any other DNA: NotITS is set only where SSU or LSU is seen, never because
-// nothing was. Motifs are those of fungi, with variants for plants and
+// is any other DNA. The table says that a sequence with a whole 5.8S is all
+// but never missed, so nothing found means no 5.8S; but as a good read of
+// several hundred bases may lie in one spacer, that is no evidence against an
+// ITS. NotITS is set only where SSU or LSU is seen. Motifs are those of fungi, with variants for plants and
 // animals; slime moulds are found as far as they share the middle of the
 // 5.8S, which is not measured here.
 package region

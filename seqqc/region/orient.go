@@ -70,7 +70,7 @@ func reverseComplement(c *seqqc.Contig) {
 	slices.Reverse(c.Disagreements)
 	for i := range c.Disagreements {
 		d := &c.Disagreements[i]
-		if d.Code == gap {
+		if d.Code == noBase {
 			d.At = n - d.At // a place between bases
 		} else {
 			d.At = n - 1 - d.At
@@ -79,7 +79,7 @@ func reverseComplement(c *seqqc.Contig) {
 		d.Calls = slices.Clone(d.Calls)
 		for k := range d.Calls {
 			call := &d.Calls[k]
-			if call.Base == gap {
+			if call.Base == noBase {
 				// The base before the gap in contig direction is now the one
 				// that was behind it.
 				call.At += step[call.File]
@@ -89,13 +89,13 @@ func reverseComplement(c *seqqc.Contig) {
 	}
 }
 
-// gap is the code of a base that is not there.
-const gap = "-"
+// noBase is the code of a base that is not there.
+const noBase = "-"
 
 // complementCode gives the other strand of one or several codes; a gap stays.
 func complementCode(code string) string {
-	if code == gap {
-		return gap
+	if code == noBase {
+		return noBase
 	}
 	return string(align.ReverseComplement([]byte(code)))
 }
