@@ -26,7 +26,7 @@ var mayImport = map[string][]string{
 	"seqqc/contig":  {"align", "seqqc"},
 	"seqqc/region":  {"align", "seqqc"},
 	"seqqc/match":   {"align", "refs", "seqqc"},
-	"seqqc/verdict": {"refs", "seqqc"},
+	"seqqc/verdict": {"align", "refs", "seqqc"},
 
 	"seqqc/batch": {
 		"align", "refs", "seqqc", "seqqc/sheet", "seqqc/trace", "seqqc/trim", "seqqc/contig",

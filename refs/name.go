@@ -1,5 +1,7 @@
 package refs
 
+import "strings"
+
 // Doubt is what an identifier added to a name to say how sure they were.
 type Doubt uint16
 
@@ -31,6 +33,8 @@ type Name struct {
 	// Unnamed is true for text that is there but names no genus or narrower
 	// taxon and is not meant to ("uncultured fungus", "Fungi sp.").
 	Unnamed bool `json:"unnamed,omitempty"`
+	// Respelt is true where Genus is a repair of what was written.
+	Respelt bool `json:"respelt,omitempty"`
 }
 
 // Binomial gives "Genus epithet", empty where there is no epithet.
@@ -55,3 +59,38 @@ func (n Name) Taxon() string {
 
 // CertainSpecies reports whether the name is a species without doubt.
 func (n Name) CertainSpecies() bool { return n.Epithet != "" && n.Doubt == 0 }
+
+// Label gives the name as a person would write it, with its doubts and without
+// authors: "Russula cf. ficticia", "Wilcoxina sp.", "Boletaceae". What names
+// nothing is given as written.
+func (n Name) Label() string {
+	if n.Genus == "" {
+		if n.Higher != "" && !n.Unnamed {
+			return n.Higher
+		}
+		return n.Verbatim
+	}
+	words := []string{n.Genus}
+	switch {
+	case n.Doubt&DoubtCf != 0:
+		words = append(words, "cf.")
+	case n.Doubt&DoubtAff != 0:
+		words = append(words, "aff.")
+	case n.Epithet == "" && n.Doubt&DoubtSp != 0:
+		words = append(words, "sp.")
+	}
+	if n.Epithet != "" {
+		words = append(words, n.Epithet)
+	}
+	if n.Doubt&DoubtGroup != 0 {
+		words = append(words, "group")
+	}
+	if n.Doubt&DoubtSensuLato != 0 {
+		words = append(words, "s.l.")
+	}
+	label := strings.Join(words, " ")
+	if n.Doubt&DoubtQuestion != 0 {
+		label += "?"
+	}
+	return label
+}

@@ -281,13 +281,15 @@ func ofQuality(cell func(seqqc.ReadStats) string) func(*seqqc.Read) string {
 	}
 }
 
-// hitName is the name on a reference as a reader wants to see it: as written
-// where it was not understood.
+// hitName is the name on a reference, shortened where it is a whole header
+// that names nothing.
 func hitName(h *seqqc.Hit) string {
-	if h.Name.Taxon() == "" || h.Name.Doubt != 0 {
-		return h.Name.Verbatim
+	const longest = 60
+	label := []rune(h.Name.Label())
+	if len(label) > longest {
+		return string(label[:longest-3]) + "..."
 	}
-	return h.Name.Taxon()
+	return string(label)
 }
 
 // ReadTable arranges reads alone, for the command that looks at reads only.

@@ -1,6 +1,0 @@
-package align
-
-import (
-	_ "github.com/biogo/biogo/align"
-	_ "github.com/stretchr/testify/require"
-)

@@ -1,0 +1,173 @@
+package cmd_test
+
+import (
+	"bytes"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+
+	"forayseq/cmd"
+	"forayseq/seqqc"
+)
+
+// outcome is what a call of the command line came to.
+type outcome struct {
+	status         int
+	stdout, stderr string
+}
+
+func call(t *testing.T, stdin string, args ...string) outcome {
+	t.Helper()
+	var stdout, stderr bytes.Buffer
+	status := cmd.Main(args, strings.NewReader(stdin), &stdout, &stderr)
+	return outcome{status, stdout.String(), stderr.String()}
+}
+
+// demoBatch writes the demo and runs it, giving its folder.
+func demoBatch(t *testing.T) string {
+	t.Helper()
+	dir := filepath.Join(t.TempDir(), "demo")
+	out := call(t, "", "demo", dir)
+	require.Zero(t, out.status, out.stderr)
+	return dir
+}
+
+func readFile(t *testing.T, parts ...string) string {
+	t.Helper()
+	b, err := os.ReadFile(filepath.Join(parts...))
+	require.NoError(t, err)
+	return string(b)
+}
+
+// table reads a tab-separated file with a heading into rows by column.
+func table(t *testing.T, text string) []map[string]string {
+	t.Helper()
+	lines := strings.Split(strings.TrimSuffix(text, "\n"), "\n")
+	heading := strings.Split(lines[0], "\t")
+	var rows []map[string]string
+	for _, line := range lines[1:] {
+		cells := strings.Split(line, "\t")
+		require.Len(t, cells, len(heading), line)
+		row := map[string]string{}
+		for i, c := range cells {
+			row[heading[i]] = c
+		}
+		rows = append(rows, row)
+	}
+	return rows
+}
+
+func TestUsageErrors(t *testing.T) {
+	for _, args := range [][]string{
+		{"nonsense"},
+		{"run"},
+		{"run", "a", "b"},
+		{"run", "a", "--no-such-flag"},
+		{"run", "a", "--fail-on", "sadness"},
+		{"run", "a", "--hits", "-3"},
+		{"match", "x.fasta"},
+		{"qc"},
+		{"new"},
+		{"demo"},
+		{"refs", "check"},
+		{"refs", "nonsense"},
+	} {
+		out := call(t, "", args...)
+		require.Equal(t, 2, out.status, "%v: %s", args, out.stderr)
+		require.Empty(t, out.stdout, "%v", args)
+		require.Regexp(t, `(?s)^error: .+\nhint: .+\n$`, out.stderr, "%v", args)
+	}
+}
+
+func TestWhatCannotBeDone(t *testing.T) {
+	empty := t.TempDir()
+	sheetOnly := t.TempDir()
+	require.NoError(t, os.WriteFile(filepath.Join(sheetOnly, "vouchers.csv"), []byte("voucher,field_id\nX-1,Russula\n"), 0o644))
+	emptyLibrary := t.TempDir()
+	require.NoError(t, os.WriteFile(filepath.Join(emptyLibrary, "vouchers.csv"), []byte("voucher,field_id\nX-1,Russula\n"), 0o644))
+	require.NoError(t, os.WriteFile(filepath.Join(emptyLibrary, "refs.fasta"), nil, 0o644))
+	for _, c := range []struct {
+		args []string
+		says string
+	}{
+		{[]string{"run", filepath.Join(empty, "missing")}, "missing"},
+		{[]string{"run", empty}, "no voucher sheet"},
+		{[]string{"run", sheetOnly}, "no reference library"},
+		{[]string{"run", emptyLibrary}, "refs.fasta"},
+		{[]string{"run", sheetOnly, "--out", sheetOnly}, "among the inputs"},
+		{[]string{"refs", "info", filepath.Join(empty, "missing.fasta")}, "missing.fasta"},
+		{[]string{"demo", sheetOnly}, "not empty"},
+		{[]string{"new", sheetOnly}, "not empty"},
+	} {
+		out := call(t, "", c.args...)
+		require.Equal(t, 1, out.status, "%v: %s", c.args, out.stderr)
+		require.Contains(t, out.stderr, c.says, "%v", c.args)
+		require.NotContains(t, out.stderr, "goroutine", "%v", c.args)
+	}
+}
+
+func TestEveryHelpHasAnExampleThatRuns(t *testing.T) {
+	var commands [][]string
+	var walk func(path []string)
+	walk = func(path []string) {
+		out := call(t, "", append(path, "--help")...)
+		require.Zero(t, out.status)
+		commands = append(commands, path)
+		_, list, found := strings.Cut(out.stdout, "Available Commands:\n")
+		if !found {
+			return
+		}
+		for line := range strings.Lines(list) {
+			if strings.TrimSpace(line) == "" {
+				break
+			}
+			if name := strings.Fields(line)[0]; name != "help" {
+				walk(append(append([]string{}, path...), name))
+			}
+		}
+	}
+	walk(nil)
+	require.Greater(t, len(commands), 6)
+	for _, path := range commands[1:] {
+		help := call(t, "", append(path, "--help")...).stdout
+		_, rest, found := strings.Cut(help, "Examples:\n")
+		require.True(t, found, "%v has no example", path)
+		t.Chdir(t.TempDir())
+		ran := 0
+		for line := range strings.Lines(rest) {
+			words := strings.Fields(line)
+			if len(words) == 0 {
+				break
+			}
+			require.Equal(t, "forayseq", words[0], line)
+			out := call(t, "", words[1:]...)
+			require.Zero(t, out.status, "%s\n%s", line, out.stderr)
+			ran++
+		}
+		require.NotZero(t, ran, path)
+	}
+}
+
+// The words that keep somebody from eating a mushroom on the strength of a
+// match stand in the help and in what a run prints and writes.
+func TestCautionsStand(t *testing.T) {
+	dir := demoBatch(t)
+	run := call(t, "", "run", dir)
+	require.Zero(t, run.status, run.stderr)
+	squeeze := func(s string) string { return strings.Join(strings.Fields(s), " ") }
+	for name, text := range map[string]string{
+		"help":         call(t, "", "--help").stdout,
+		"run help":     call(t, "", "run", "--help").stdout,
+		"match help":   call(t, "", "match", "--help").stdout,
+		"summary":      run.stdout,
+		"results.json": readFile(t, dir, "results", "results.json"),
+		"README":       readFile(t, "..", "README.md"),
+	} {
+		for _, caution := range seqqc.Cautions {
+			require.Contains(t, squeeze(text), caution, name)
+		}
+	}
+}

@@ -1,0 +1,39 @@
+package cmd
+
+import (
+	"fmt"
+	"io"
+	"os"
+
+	"golang.org/x/term"
+
+	"forayseq/seqqc/batch"
+)
+
+// progress shows one line that is written over, and only on a terminal.
+type progress struct {
+	w io.Writer // nil where there is no terminal
+}
+
+func newProgress(w io.Writer) progress {
+	if f, ok := w.(*os.File); ok && term.IsTerminal(int(f.Fd())) {
+		return progress{w}
+	}
+	return progress{}
+}
+
+// eraseLine is ECMA-48 EL: back to the first column, erase to the end.
+const eraseLine = "\r\x1b[K"
+
+func (p progress) show(s batch.Progress) {
+	if p.w != nil {
+		// A terminal that went away must not stop the work.
+		_, _ = fmt.Fprintf(p.w, "%s%s %d of %d", eraseLine, s.Doing, s.Done, s.Of)
+	}
+}
+
+func (p progress) clear() {
+	if p.w != nil {
+		_, _ = fmt.Fprint(p.w, eraseLine)
+	}
+}

@@ -1,0 +1,33 @@
+package cmd
+
+import (
+	"errors"
+	"io/fs"
+	"os"
+	"path/filepath"
+
+	"github.com/spf13/pflag"
+
+	"forayseq/seqqc/batch"
+)
+
+// settingFlags makes a flag of every setting.
+func settingFlags(flags *pflag.FlagSet, s *batch.Settings) {
+	for _, e := range s.Entries() {
+		flags.Var(e, e.Name, e.Usage)
+	}
+}
+
+// settingsFile applies the batch folder's settings, leaving those alone that
+// were given as flags.
+func settingsFile(s *batch.Settings, dir string, flags *pflag.FlagSet) error {
+	f, err := os.Open(filepath.Join(dir, batch.SettingsName))
+	if errors.Is(err, fs.ErrNotExist) {
+		return nil
+	}
+	if err != nil {
+		return err
+	}
+	err = s.Load(f, func(name string) bool { return flags.Changed(name) })
+	return errors.Join(err, f.Close())
+}

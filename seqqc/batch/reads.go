@@ -1,0 +1,120 @@
+package batch
+
+import (
+	"context"
+	"fmt"
+	"io"
+	"iter"
+	"os"
+	"path/filepath"
+
+	"forayseq/seqqc"
+	"forayseq/seqqc/sheet"
+	"forayseq/seqqc/trace"
+	"forayseq/seqqc/trim"
+)
+
+// collect makes reads of the items of a folder. What was not read (a second
+// copy, an unreadable file) stands in the list too, as a row that says why;
+// files that belong to no read do not.
+func collect(ctx context.Context, items iter.Seq[trace.Item], tell func(Progress)) ([]*seqqc.Read, []seqqc.Problem, error) {
+	var reads []*seqqc.Read
+	var problems []seqqc.Problem
+	for it := range items {
+		if err := ctx.Err(); err != nil {
+			return nil, nil, err
+		}
+		if p := it.Problem(); p != nil {
+			problems = append(problems, *p)
+		}
+		if r := readOf(it); r != nil {
+			reads = append(reads, r)
+			tell(Progress{"reading files", len(reads), len(reads)})
+		}
+	}
+	return reads, problems, nil
+}
+
+// readOf gives nil for a file that is no read and was not meant to be one.
+func readOf(it trace.Item) *seqqc.Read {
+	switch it.Status {
+	case trace.Usable:
+		return &seqqc.Read{File: it.File, Trace: it.Trace, Format: it.Trace.Format, Notes: it.Trace.Notes}
+	case trace.Duplicate:
+		return &seqqc.Read{File: it.File, Why: "the same read as " + it.SameAs + ", used once"}
+	case trace.Unreadable:
+		return &seqqc.Read{File: it.File, Why: it.Why}
+	}
+	return nil
+}
+
+// withTrace gives the reads that hold something.
+func withTrace(reads []*seqqc.Read) []*seqqc.Read {
+	var out []*seqqc.Read
+	for _, r := range reads {
+		if r.Trace != nil {
+			out = append(out, r)
+		}
+	}
+	return out
+}
+
+// QC reads and trims the files, folders and archives named, without a sheet;
+// "-" is one file on stdin. A name that is not there is a problem like any
+// other, and the rest is read.
+func QC(ctx context.Context, names []string, stdin io.Reader, s Settings) ([]*seqqc.Read, []seqqc.Problem, error) {
+	if err := s.Trim.Validate(); err != nil {
+		return nil, nil, err
+	}
+	var reads []*seqqc.Read
+	var problems []seqqc.Problem
+	for _, name := range names {
+		some, more, err := collect(ctx, itemsOf(name, stdin), func(Progress) {})
+		if err != nil {
+			return nil, nil, err
+		}
+		reads = append(reads, some...)
+		problems = append(problems, more...)
+	}
+	found := withTrace(reads)
+	// Without a sheet a name still tells the primer and so the direction.
+	problems = append(problems, sheet.Tie(nil, found, nil)...)
+	for _, r := range found {
+		r.Untied = ""
+		if err := trim.Trim(r, s.Trim); err != nil {
+			return nil, nil, err
+		}
+	}
+	return reads, problems, nil
+}
+
+// itemsOf gives the items of a file, folder or archive, or of standard input.
+func itemsOf(name string, stdin io.Reader) iter.Seq[trace.Item] {
+	if name == "-" {
+		return func(yield func(trace.Item) bool) {
+			traces, err := trace.Decode(stdin, "", trace.Limits{})
+			if err != nil {
+				yield(trace.Item{File: "-", Status: trace.Unreadable, Err: err, Why: err.Error(), Hint: trace.Hint(err)})
+				return
+			}
+			for i, t := range traces {
+				file := "-"
+				if len(traces) > 1 {
+					file = fmt.Sprintf("-#%s", recordName(t, i))
+				}
+				if !yield(trace.Item{File: file, Status: trace.Usable, Trace: t}) {
+					return
+				}
+			}
+		}
+	}
+	clean := filepath.Clean(name)
+	return trace.Folder(os.DirFS(filepath.Dir(clean)), filepath.Base(clean), trace.Limits{})
+}
+
+func recordName(t *seqqc.Trace, i int) string {
+	if t.Name != "" {
+		return t.Name
+	}
+	return fmt.Sprint(i + 1)
+}

@@ -1,0 +1,273 @@
+package batch
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"runtime/debug"
+
+	"forayseq/refs"
+	"forayseq/seqqc"
+	"forayseq/seqqc/contig"
+	"forayseq/seqqc/match"
+	"forayseq/seqqc/region"
+	"forayseq/seqqc/sheet"
+	"forayseq/seqqc/trace"
+	"forayseq/seqqc/trim"
+	"forayseq/seqqc/verdict"
+)
+
+// Options say what to run. The zero value of every field but Dir and Settings
+// is the default.
+type Options struct {
+	// Dir is the batch folder.
+	Dir string
+	// Refs and Taxonomy name files outside the batch folder.
+	Refs, Taxonomy string
+	Settings       Settings
+	// Workers is the number of samples worked on at once; zero is one a
+	// processor.
+	Workers int
+	// Progress hears of every step, one call at a time; nil for nobody.
+	Progress func(Progress)
+}
+
+// Progress is how far a run has come.
+type Progress struct {
+	Doing    string
+	Done, Of int
+}
+
+// Run gives every voucher of a batch folder its verdict. It reads only; an
+// error means that no result is possible, and is a *HintError where a person
+// can mend it. When ctx ends, so does Run, with its error.
+func Run(ctx context.Context, opt Options) (*seqqc.Result, error) {
+	r := runner{opt: opt, res: &seqqc.Result{
+		SchemaVersion: seqqc.SchemaVersion,
+		Program:       program(),
+		Settings:      opt.Settings.used(),
+		Cautions:      seqqc.Cautions,
+	}}
+	if err := errors.Join(opt.Settings.Trim.Validate(), opt.Settings.Contig.Validate()); err != nil {
+		return nil, hint("'forayseq run --help' lists the settings", "settings: %w", err)
+	}
+	for _, step := range []func(context.Context) error{r.readSheet, r.readLibrary, r.readReads, r.tie, r.judgeAll} {
+		if err := step(ctx); err != nil {
+			return nil, err
+		}
+	}
+	for _, read := range r.reads {
+		r.res.Reads = append(r.res.Reads, *read)
+	}
+	return r.res, nil
+}
+
+// runner carries a run from step to step.
+type runner struct {
+	opt       Options
+	res       *seqqc.Result
+	sheetName string
+	vouchers  []seqqc.Voucher
+	lib       *refs.Library
+	reads     []*seqqc.Read
+}
+
+// program names the program with the version it was built from.
+func program() string {
+	if info, ok := debug.ReadBuildInfo(); ok && info.Main.Version != "" {
+		return "forayseq " + info.Main.Version
+	}
+	return "forayseq"
+}
+
+func (r *runner) tell(p Progress) {
+	if r.opt.Progress != nil {
+		r.opt.Progress(p)
+	}
+}
+
+func (r *runner) problems(list ...seqqc.Problem) {
+	r.res.Problems = append(r.res.Problems, list...)
+}
+
+func (r *runner) readSheet(context.Context) error {
+	path, err := findSheet(r.opt.Dir)
+	if err != nil {
+		return err
+	}
+	r.sheetName = filepath.Base(path)
+	var s *sheet.Sheet
+	err = withFile(path, func(f io.Reader) (err error) {
+		s, err = sheet.Read(f, r.sheetName, sheet.Options{Columns: r.opt.Settings.Columns})
+		return err
+	})
+	var unread *sheet.Error
+	if errors.As(err, &unread) {
+		return hint(unread.Problem.Hint, "voucher sheet: %w", err)
+	} else if err != nil {
+		return fmt.Errorf("voucher sheet: %w", err)
+	}
+	r.problems(s.Problems...)
+	r.vouchers = s.Vouchers
+	return nil
+}
+
+func (r *runner) readLibrary(context.Context) error {
+	path, err := findRefs(r.opt.Dir, r.opt.Refs)
+	if err != nil {
+		return err
+	}
+	lib, info, problems, err := OpenLibrary(path, findOptional(r.opt.Dir, TaxonomyName, r.opt.Taxonomy))
+	if err != nil {
+		return err
+	}
+	r.lib, r.res.Library = lib, info
+	r.problems(problems...)
+	for i := range r.vouchers {
+		v := &r.vouchers[i]
+		v.Field = lib.Taxonomy.Respell(lib.Taxonomy.Resolve(refs.ParseName(v.FieldID)))
+	}
+	return nil
+}
+
+// readReads reads every input of the reads folder. What could not be read
+// stands in the list of reads too, as a row that says why.
+func (r *runner) readReads(ctx context.Context) (err error) {
+	dir := filepath.Join(r.opt.Dir, ReadsName)
+	if info, err := os.Stat(dir); errors.Is(err, fs.ErrNotExist) || err == nil && !info.IsDir() {
+		return hint("make it and put the chromatograms, or the laboratory's zip, into it", "%s holds no folder %s", r.opt.Dir, ReadsName)
+	} else if err != nil {
+		return err
+	}
+	var problems []seqqc.Problem
+	r.reads, problems, err = collect(ctx, trace.Folder(os.DirFS(r.opt.Dir), ReadsName, trace.Limits{}), r.tell)
+	r.problems(problems...)
+	return err
+}
+
+// tie ties reads to vouchers by reads.csv, where there is one, and by name.
+func (r *runner) tie(context.Context) error {
+	var table *sheet.Table
+	if path := findOptional(r.opt.Dir, ReadTableName, ""); path != "" {
+		err := withFile(path, func(f io.Reader) error {
+			t, problems, err := sheet.ReadTable(f, ReadTableName)
+			table = t
+			r.problems(problems...)
+			return err
+		})
+		if err != nil {
+			return err
+		}
+	}
+	for _, p := range sheet.Tie(r.vouchers, withTrace(r.reads), table) {
+		if p.File == "" { // about a row of the sheet, whose name is known here only
+			p.File = r.sheetName
+		}
+		r.problems(p)
+	}
+	return nil
+}
+
+// judgeAll works on the samples of all vouchers, several at once, and then
+// gives each voucher its verdict. Results stand in sheet order whatever order
+// the work was done in.
+func (r *runner) judgeAll(ctx context.Context) error {
+	type key struct{ voucher, sample string }
+	tied := map[key][]*seqqc.Read{}
+	byFile := map[string]*seqqc.Read{}
+	for _, read := range r.reads {
+		byFile[read.File] = read
+		if read.Voucher != "" {
+			k := key{read.Voucher, read.Sample}
+			tied[k] = append(tied[k], read)
+			continue
+		}
+		// Untied reads get their figures too: whoever looks for the read of a
+		// voucher wants to know which of them is any good.
+		if read.Trace != nil {
+			if err := trim.Trim(read, r.opt.Settings.Trim); err != nil {
+				return err
+			}
+		}
+	}
+	results := make([]seqqc.VoucherResult, len(r.vouchers))
+	var jobs []sampleJob
+	for i, v := range r.vouchers {
+		results[i] = seqqc.VoucherResult{Voucher: v, Samples: make([]seqqc.SampleResult, len(v.Samples)), Chosen: -1}
+		for j, s := range v.Samples {
+			results[i].Samples[j].Sample = s
+			jobs = append(jobs, sampleJob{&results[i].Samples[j], v.Field, tied[key{v.Code, s.ID}]})
+		}
+	}
+	err := inParallel(ctx, r.opt.Workers, len(jobs), func(ctx context.Context, i int) error {
+		return jobs[i].work(ctx, r.opt.Settings, r.lib)
+	}, func(done int) { r.tell(Progress{"matching samples", done, len(jobs)}) })
+	if err != nil {
+		return err
+	}
+	for i := range results {
+		if err := judge(&results[i], r.opt.Settings, r.lib, byFile); err != nil {
+			return err
+		}
+	}
+	r.res.Vouchers = results
+	return nil
+}
+
+// sampleJob is one sample to be put together and matched.
+type sampleJob struct {
+	result *seqqc.SampleResult
+	field  refs.Name
+	reads  []*seqqc.Read
+}
+
+func (j sampleJob) work(ctx context.Context, s Settings, lib *refs.Library) error {
+	var usable []*seqqc.Read
+	for _, r := range j.reads {
+		j.result.ReadFiles = append(j.result.ReadFiles, r.File)
+		if r.Trace == nil {
+			continue
+		}
+		if err := trim.Trim(r, s.Trim); err != nil {
+			return err
+		}
+		if r.Usable {
+			usable = append(usable, r)
+		}
+	}
+	if len(usable) == 0 {
+		return nil
+	}
+	c, err := contig.Assemble(usable, s.Contig)
+	if err != nil {
+		return fmt.Errorf("%s: %w", usable[0].File, err)
+	}
+	region.Orient(c)
+	j.result.Contig = c
+	j.result.Match, err = match.Match(ctx, lib, c, j.field, s.Match)
+	return err
+}
+
+// judge gives a voucher its verdict from what its samples came to.
+func judge(v *seqqc.VoucherResult, s Settings, lib *refs.Library, byFile map[string]*seqqc.Read) error {
+	c, err := verdict.NewCase(lib, v.Voucher, v.Samples, s.Verdict)
+	if err != nil {
+		return err
+	}
+	v.Chosen = c.Chosen
+	if chosen := v.ChosenSample(); chosen != nil {
+		var flags [][]seqqc.Flag
+		for _, p := range chosen.Contig.Reads {
+			if r := byFile[p.File]; r != nil {
+				flags = append(flags, r.Flags)
+			}
+		}
+		c.ReadFlags = seqqc.MergeFlags(flags...)
+	}
+	v.Verdict = verdict.Judge(c, s.Verdict)
+	return nil
+}
