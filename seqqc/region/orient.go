@@ -34,7 +34,7 @@ func Orient(c *seqqc.Contig) {
 	if r.Complemented {
 		found = append(found, seqqc.ReverseComplemented)
 	}
-	if r.Located && r.NotITS == "" && !(r.ITS1Whole && r.ITS2Whole) {
+	if r.Located && r.NotITS == "" && (!r.ITS1Whole || !r.ITS2Whole) {
 		found = append(found, seqqc.RegionIncomplete)
 	}
 	c.Flags = seqqc.MergeFlags(flags, found)
