@@ -51,6 +51,20 @@ var builtinGenera = sync.OnceValue(func() map[string]builtinGenus {
 	return genera
 })
 
+// builtinTaxa is the built-in table by taxon of any rank. A test holds that
+// each taxon has one place in it.
+var builtinTaxa = sync.OnceValue(func() map[string]Lineage {
+	taxa := make(map[string]Lineage)
+	for _, b := range builtinGenera() {
+		for _, r := range Ranks[:Genus] {
+			if name := b.lineage.At(r); name != "" {
+				taxa[name] = b.lineage.Upto(r)
+			}
+		}
+	}
+	return taxa
+})
+
 func isBuiltinGenus(word string) bool {
 	_, ok := builtinGenera()[word]
 	return ok

@@ -13,8 +13,7 @@ import (
 // that has a value at a rank winning.
 type Taxonomy struct {
 	byName map[string]Lineage
-	habits map[string]Habit
-	// Problems are the contradictions among the headers; Line is the position
+	// problems are the contradictions among the headers; Line is the position
 	// in the slice given to NewTaxonomy, counted from 1.
 	problems []Problem
 }
@@ -26,14 +25,8 @@ type Taxonomy struct {
 // majority; a tie goes to the built-in table's value, else to the first in
 // alphabetical order.
 func NewTaxonomy(user *Table, headers []Lineage) *Taxonomy {
-	t := &Taxonomy{byName: make(map[string]Lineage), habits: make(map[string]Habit)}
-	builtin := newBallot()
-	for genus, b := range builtinGenera() {
-		t.habits[genus] = b.habit
-		builtin.add(b.lineage, 0)
-	}
-	table, _ := builtin.settle(nil)
-
+	t := &Taxonomy{byName: make(map[string]Lineage)}
+	table := builtinTaxa()
 	users := newBallot()
 	for i, l := range user.lineages() {
 		users.add(l, i)
@@ -53,61 +46,77 @@ func NewTaxonomy(user *Table, headers []Lineage) *Taxonomy {
 	}
 
 	sources := []map[string]Lineage{fromUser, fromHeaders, table}
-	for _, source := range sources {
+	for _, source := range sources[:2] {
 		for name := range source {
-			if _, done := t.byName[name]; !done {
-				t.byName[name] = merge(name, sources)
-			}
+			t.byName[name] = merge(name, sources)
 		}
+	}
+	for name, l := range table {
+		if _, done := t.byName[name]; done {
+			continue
+		}
+		if mentions(fromUser, l) || mentions(fromHeaders, l) {
+			l = merge(name, sources)
+		}
+		t.byName[name] = l
 	}
 	return t
 }
 
-// merge gives the lineage of a taxon rank by rank from the first source that
-// has it. After each source, the taxa it named bring their own broader taxa
-// with them: a genus that a header moves to another family stands in that
-// family's order. A source that puts the name in another kingdom, or at
-// another rank, means another taxon and is passed over.
+// mentions reports whether source has any taxon of l.
+func mentions(source map[string]Lineage, l Lineage) bool {
+	for _, r := range Ranks[:Genus] {
+		if _, ok := source[l.At(r)]; ok {
+			return true
+		}
+	}
+	return false
+}
+
+// merge gives the lineage of a taxon. Rank by rank from the narrowest, the
+// first source that has a value wins, and it may have it from the taxon itself
+// or from a broader one already chosen, the broadest first: a genus that a
+// header moves to another family stands in that family's order. A source that
+// puts the name in another kingdom, or at another rank, means another taxon
+// and is passed over.
 func merge(name string, sources []map[string]Lineage) Lineage {
 	var l Lineage
-	for _, source := range sources {
-		m, ok := source[name]
-		if !ok || !sameTaxon(l, m) {
-			continue
+	own, kingdom := NoRank, ""
+	for _, s := range sources {
+		m, ok := s[name]
+		if ok && own == NoRank {
+			own = m.Deepest()
 		}
-		l = l.fill(m)
-		for r := l.Deepest() - 1; r > Kingdom; r-- {
-			parent := l.At(r)
-			if parent == "" {
-				continue
-			}
-			for _, s := range sources {
-				if p, ok := s[parent]; ok && p.Deepest() == r && sameKingdom(l, p) {
-					l = l.fill(p)
-				}
-			}
+		if ok && kingdom == "" && m.Deepest() == own {
+			kingdom = m.Kingdom
 		}
+	}
+	l.Set(own, name)
+	for r := own - 1; r >= Kingdom; r-- {
+		l.Set(r, parentAt(r, own, l, kingdom, sources))
 	}
 	return l
 }
 
-func sameTaxon(l, m Lineage) bool {
-	return l.Deepest() == NoRank || l.Deepest() == m.Deepest() && sameKingdom(l, m)
+func parentAt(r, own Rank, l Lineage, kingdom string, sources []map[string]Lineage) string {
+	for _, s := range sources {
+		for q := r + 1; q <= own; q++ {
+			name := l.At(q)
+			if name == "" {
+				continue
+			}
+			m, ok := s[name]
+			if !ok || m.Deepest() != q || m.At(r) == "" || kingdom != "" && m.Kingdom != "" && m.Kingdom != kingdom {
+				continue
+			}
+			return m.At(r)
+		}
+	}
+	return ""
 }
 
 func sameKingdom(l, m Lineage) bool {
 	return l.Kingdom == "" || m.Kingdom == "" || l.Kingdom == m.Kingdom
-}
-
-// fill gives l with its empty ranks, broader than its deepest, taken from m.
-func (l Lineage) fill(m Lineage) Lineage {
-	deepest := l.Deepest()
-	for _, r := range Ranks {
-		if l.At(r) == "" && (deepest == NoRank || r < deepest) {
-			l.Set(r, m.At(r))
-		}
-	}
-	return l
 }
 
 // Lookup gives the lineage of a taxon of any rank down to genus, with that
@@ -134,7 +143,7 @@ func (t *Taxonomy) Habit(genus string) Habit {
 	if t == nil {
 		return ""
 	}
-	return t.habits[genus]
+	return builtinGenera()[genus].habit
 }
 
 // Resolve reads a name again in the light of the taxonomy. A name that was not
