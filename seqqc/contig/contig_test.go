@@ -36,6 +36,7 @@ func even(n int, q byte) []byte { return slices.Repeat([]byte{q}, n) }
 
 // noisy reads a template with qualities drawn between 16 and 45 and errors
 // drawn by them: four in five a wrong base, the rest a base left out or added.
+// The doubt about a base left out goes to the base before it.
 func noisy(rng *rand.Rand, template []byte) (bases, quals []byte) {
 	for _, b := range template {
 		q := byte(16 + rng.IntN(30))
@@ -43,9 +44,11 @@ func noisy(rng *rand.Rand, template []byte) (bases, quals []byte) {
 			bases, quals = append(bases, b), append(quals, q)
 			continue
 		}
-		switch k := rng.IntN(10); k {
-		case 0: // left out
-		case 1:
+		switch k := rng.IntN(10); {
+		case k == 0 && len(quals) > 0:
+			last := &quals[len(quals)-1]
+			*last = min(*last, q)
+		case k == 1:
 			bases, quals = append(bases, b, "ACGT"[rng.IntN(4)]), append(quals, q, q)
 		default:
 			wrong := "ACGT"[rng.IntN(4)]

@@ -45,7 +45,7 @@ func TestTwoPart(t *testing.T) {
 func TestJoiningNeedsMoreThanChance(t *testing.T) {
 	rng := rand.New(rand.NewPCG(2, 7))
 	for _, shared := range []int{-15, 0, 8, 15, 17, 26, 40} {
-		for range 20 {
+		for range 8 {
 			template := randomBases(rng, 900)
 			f, r := template[:450+shared], template[450:]
 			if shared < 0 {
@@ -68,7 +68,7 @@ func TestJoiningNeedsMoreThanChance(t *testing.T) {
 // diagonals, makes log2(1000 n) bits the best score to expect of n pairs.
 func TestStrangersNeverJoin(t *testing.T) {
 	rng := rand.New(rand.NewPCG(3, 7))
-	const n = 60
+	const n = 40
 	for _, quality := range []byte{8, 15, 40} {
 		best := 0
 		for range n {
@@ -126,7 +126,7 @@ func TestStrandsDisagree(t *testing.T) {
 // and not another template.
 func TestVariableSitesHoldTogether(t *testing.T) {
 	rng := rand.New(rand.NewPCG(6, 7))
-	for range 20 {
+	for range 8 {
 		template := randomBases(rng, 600)
 		fb, fq := noisy(rng, template[:500])
 		rb, rq := noisy(rng, mutate(rng, template, 0.012)[100:])
@@ -179,7 +179,7 @@ func TestReadsWithoutQualities(t *testing.T) {
 
 func TestOrderOfReadsDoesNotMatter(t *testing.T) {
 	rng := rand.New(rand.NewPCG(11, 7))
-	for i := range 30 {
+	for i := range 10 {
 		template := randomBases(rng, 500)
 		reads := pairOf(rng, template, 350, 150)
 		b, q := noisy(rng, template[100:400])
@@ -197,7 +197,7 @@ func TestOrderOfReadsDoesNotMatter(t *testing.T) {
 // give it too.
 func TestOtherStrand(t *testing.T) {
 	rng := rand.New(rand.NewPCG(12, 7))
-	for i := range 40 {
+	for i := range 16 {
 		template := randomBases(rng, 1300)
 		end, start := 350, 150
 		if i%4 == 0 {
@@ -237,7 +237,7 @@ func TestOtherStrand(t *testing.T) {
 // position it covers.
 func TestAgreeingReadNeverLowersQuality(t *testing.T) {
 	rng := rand.New(rand.NewPCG(13, 7))
-	for range 30 {
+	for range 10 {
 		template := randomBases(rng, 500)
 		reads := pairOf(rng, template, 350, 150)
 		before := assemble(t, reads...)

@@ -122,12 +122,28 @@ func (l *layout) each(f func(c int, calls []call, rows, before []int)) {
 	}
 }
 
-// vote decides every column.
+// vote decides every column. The doubt about a base that the consensus leaves
+// out has no base to stand at: it lowers the quality of the bases beside the
+// place, as it is read there in a read (see call).
 func (l *layout) vote(p Params) {
 	l.columns = l.columns[:0]
 	l.each(func(_ int, calls []call, _, _ []int) {
 		l.columns = append(l.columns, decide(calls, p))
 	})
+	for pass := range 2 {
+		doubt := byte(255)
+		for i := range l.columns {
+			v := &l.columns[i]
+			if pass == 1 {
+				v = &l.columns[len(l.columns)-1-i]
+			}
+			if v.mask == gapMask {
+				doubt = min(doubt, v.quality)
+			} else {
+				v.quality, doubt = min(v.quality, doubt), 255
+			}
+		}
+	}
 }
 
 // sequence gives the consensus, and the column of each of its bases.

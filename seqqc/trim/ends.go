@@ -22,7 +22,9 @@ const tailGap = 3
 //     of its direction (either, where that is not known) that starts within
 //     UnknownReach bases of the start or right behind a tail. UnknownReach is
 //     short because what lies further in may be the genome: an ITS1-F read
-//     passes the sites of ITS5 (from base 13) and ITS1 (from base 37).
+//     passes the sites of ITS5 (from base 14) and ITS1 (from base 38). One that
+//     shows no ITS1-F and starts right at the site of ITS1 is taken for an
+//     ITS1 read; it loses 19 bases of the SSU, which no comparison uses.
 //   - A tail is cut with the primer behind it, or alone.
 //   - A read with a named primer passes all other primers' sites untouched.
 func startOfAmplicon(bases []byte, r *seqqc.Read, p Params) []site {

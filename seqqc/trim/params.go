@@ -55,7 +55,7 @@ func Defaults() Params {
 	return Params{
 		Limit:     0.02,
 		EndWindow: 20, EndAmbiguous: 2,
-		OwnReach: 80, UnknownReach: 10, RunOff: 20,
+		OwnReach: 80, UnknownReach: 5, RunOff: 20,
 		MinBases: 100, MaxBases: 5000,
 		MaxErrorRate: 0.03, DoubtErrorRate: 0.01, MaxAmbiguousShare: 0.05,
 	}
