@@ -25,8 +25,8 @@ type Taxonomy struct {
 // majority; a tie goes to the built-in table's value, else to the first in
 // alphabetical order.
 func NewTaxonomy(user *Table, headers []Lineage) *Taxonomy {
-	t := &Taxonomy{byName: make(map[string]Lineage)}
 	table := builtinTaxa()
+	t := &Taxonomy{byName: maps.Clone(table)}
 	users := newBallot()
 	for i, l := range user.lineages() {
 		users.add(l, i)
@@ -46,25 +46,24 @@ func NewTaxonomy(user *Table, headers []Lineage) *Taxonomy {
 	}
 
 	sources := []map[string]Lineage{fromUser, fromHeaders, table}
+	for name, l := range table {
+		if mentions(fromUser, l) || mentions(fromHeaders, l) {
+			t.byName[name] = merge(name, sources)
+		}
+	}
 	for _, source := range sources[:2] {
 		for name := range source {
 			t.byName[name] = merge(name, sources)
 		}
-	}
-	for name, l := range table {
-		if _, done := t.byName[name]; done {
-			continue
-		}
-		if mentions(fromUser, l) || mentions(fromHeaders, l) {
-			l = merge(name, sources)
-		}
-		t.byName[name] = l
 	}
 	return t
 }
 
 // mentions reports whether source has any taxon of l.
 func mentions(source map[string]Lineage, l Lineage) bool {
+	if len(source) == 0 {
+		return false
+	}
 	for _, r := range Ranks[:Genus] {
 		if _, ok := source[l.At(r)]; ok {
 			return true
