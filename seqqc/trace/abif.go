@@ -29,8 +29,9 @@ const (
 // A file without base calls (fragment analysis) is ErrUnsupported. Parts that
 // contradict the bases (another length, qualities above Phred 99, positions
 // past the samples or out of order) are not used, and Notes says so: the bases
-// themselves are still good. Data that the directory promises and the file
-// does not have are ErrTruncated.
+// themselves are still good. So does a damaged name, well, model or run date.
+// Other data that the directory promises and the file does not have are
+// ErrTruncated, and damage in elements that are not used is not looked for.
 //
 // Source: Applied Biosystems Genetic Analysis Data File Format, July 2006; the
 // meaning of numbers 1 and 2 from memory of it.

@@ -129,6 +129,7 @@ func TestABIFLeniences(t *testing.T) {
 			items: []abifItem{bases, {"RUND", 1, DateType, 1, []byte{7, 0xd8, 2, 30}}},
 			note:  "RUND 1 is no date",
 		},
+		"name of numbers":          {items: []abifItem{bases, shorts("SMPL", 1, 1, 2)}, note: "SMPL 1 cannot be read"},
 		"run date of another type": {items: []abifItem{bases, shorts("RUND", 1, 2008, 2)}, note: "RUND 1 is no date"},
 		"name longer than its element": {
 			items: []abifItem{bases, {"SMPL", 1, PString, 3, []byte{9, 'a', 'b'}}},
@@ -182,6 +183,15 @@ func TestABIFPositionsOfLongTraces(t *testing.T) {
 	tr, err := DecodeABIF(bytes.NewReader(buildABIF(chars("PBAS", 1, "AC"), shorts("PLOC", 1, 5, -25536))), Limits{})
 	require.NoError(t, err)
 	assert.Equal(t, []int{5, 40000}, tr.Peaks)
+
+	for kind, data := range map[ElementType]string{
+		Word: "\x00\x05\x9c\x40", Long: "\x00\x00\x00\x05\x00\x00\x9c\x40", Byte: "\x05\x40",
+	} {
+		tr, err := DecodeABIF(bytes.NewReader(buildABIF(chars("PBAS", 1, "AC"), abifItem{"PLOC", 1, kind, 2, []byte(data)})), Limits{})
+		require.NoError(t, err)
+		assert.Equal(t, 5, tr.Peaks[0], "type %d", kind)
+		assert.Contains(t, []int{40000, 0x40}, tr.Peaks[1])
+	}
 }
 
 // TestElementTypes: one value of each type, from the sizes and field orders of
