@@ -62,7 +62,7 @@ func parseName(text string, known func(genus string) bool) Name {
 
 // Marks of several words, brought to one token each before the text is cut up.
 var (
-	latoMark    = regexp.MustCompile(`(?i)(^|[\s(,])(s\.\s?l\.?|s\.\s?lat\.?|sensu\s+lat[oa]\.?|s\s+lat[oa]\.?|in the (wide|broad) sense)($|[\s),;?])`)
+	latoMark    = regexp.MustCompile(`(?i)(^|[\s(,])(s\.\s?l\.?|s\.\s?lat\.?|sensu\s+lat[oa]\.?|s\s+lat[oa]\.?|in the (?:wide|broad) sense)($|[\s),;?])`)
 	strictoMark = regexp.MustCompile(`(?i)(^|[\s(,])(s\.\s?s\.?|s\.\s?str\.?|sensu\s+strict[oa]\.?|s\.\s?strict[oa]\.?)($|[\s),;?])`)
 	markSpaces  = regexp.MustCompile(`(?i)(^|[\s(])((?:n|gen|spec)\.\s?sp\.|sp\.\s?nov\.?|gen\.\s?(?:et\s)?sp\.(?:\s?nov\.?)?)`)
 	gluedMark   = regexp.MustCompile(`(?i)(^|\s)(cf|aff|var|subsp|ssp|sect|subgen|agg)\.(\pL)`)
@@ -89,10 +89,10 @@ func plainMarks(s string) string {
 	if len(s) > 2 && (s[0] == '"' || s[0] == '\'') && s[len(s)-1] == s[0] && strings.Count(s, s[:1]) == 2 {
 		s = s[1 : len(s)-1] // the cell was quoted, not the name
 	}
-	if !strings.ContainsAny(s, "./(sS×") {
-		return s
+	if !strings.ContainsAny(s, "./×") && !strings.Contains(s, "sens") && !strings.Contains(s, "Sens") && !strings.Contains(s, "s lat") && !strings.Contains(s, "s strict") {
+		return s // most names of a library: nothing to look for
 	}
-	s = latoMark.ReplaceAllString(s, "$1 "+latoToken+" $4")
+	s = latoMark.ReplaceAllString(s, "$1 "+latoToken+" $3")
 	s = strictoMark.ReplaceAllString(s, "$1 $3")
 	s = markSpaces.ReplaceAllString(s, "$1 sp. ")
 	s = gluedMark.ReplaceAllString(s, "$1$2. $3")
