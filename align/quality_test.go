@@ -92,10 +92,8 @@ func bestOverlap(a, b Called) int {
 		if v, ok := memo[[2]int{i, j}]; ok {
 			return v
 		}
-		best := math.MinInt32
-		if i == n-1 || j == m-1 {
-			best = 0
-		} else {
+		best := 0
+		if i < n-1 && j < m-1 {
 			best = from(i+1, j+1)
 			for k := i + 2; k < n; k++ { // a[i+1:k] over a gap
 				gap := qualityOpenScore(min(a.Quals[i+1], b.Quals[j], b.Quals[j+1])) - 2*Bits*(k-i-2)

@@ -62,7 +62,7 @@ func TestPrimerSitesInPublishedSequences(t *testing.T) {
 	}
 	f, err := os.Open(filepath.Join(dir, "its", "macrofungi_its.fasta"))
 	require.NoError(t, err)
-	defer f.Close()
+	defer func() { require.NoError(t, f.Close()) }()
 	var seqs [][]byte
 	lines := bufio.NewScanner(f)
 	for lines.Scan() {

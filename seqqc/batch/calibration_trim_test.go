@@ -1,6 +1,7 @@
 package batch_test
 
 import (
+	"bytes"
 	"fmt"
 	"math/rand/v2"
 	"os"
@@ -156,10 +157,9 @@ func windows(quals []byte) string {
 
 func references(t *testing.T, file string) [][]byte {
 	t.Helper()
-	f, err := os.Open(file)
+	text, err := os.ReadFile(file)
 	require.NoError(t, err)
-	defer f.Close()
-	traces, err := trace.DecodeFASTA(f, trace.Limits{})
+	traces, err := trace.DecodeFASTA(bytes.NewReader(text), trace.Limits{})
 	require.NoError(t, err)
 	require.NotEmpty(t, traces)
 	var out [][]byte

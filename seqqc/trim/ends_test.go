@@ -168,6 +168,7 @@ func TestSitesAllowMismatches(t *testing.T) {
 		{"two", map[int]byte{3: 'A', 19: 'G'}, 2},
 		{"three", map[int]byte{3: 'A', 10: 'C', 19: 'G'}, -1},
 		{"codes that hold the base", map[int]byte{3: 'Y', 7: 'S', 19: 'M', 0: 'B'}, 0},
+		{"too many codes", map[int]byte{3: 'Y', 7: 'S', 19: 'M', 0: 'B', 1: 'S'}, -1},
 		{"N says nothing", map[int]byte{3: 'N', 7: 'N'}, 2},
 		{"three N", map[int]byte{3: 'N', 7: 'N', 9: 'N'}, -1},
 	} {

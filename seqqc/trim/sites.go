@@ -74,14 +74,21 @@ func findCutOff(bases []byte, p seqqc.Primer, complement, atStart bool) (site, b
 }
 
 // mismatches counts the columns whose codes have no base in common, and those
-// with N in the read, which says nothing. It stops counting above most.
-func mismatches(bases, pat []byte, most int) int {
-	n := 0
+// with N in the read, which says nothing. A code for some bases agrees where it
+// holds the primer's, but mismatches and such codes together may be at most
+// twice as many as the mismatches allowed. What goes beyond either bound gives
+// a number greater than allowed.
+func mismatches(bases, pat []byte, allowed int) int {
+	n, vague := 0, 0
 	for i, c := range pat {
-		if align.Mask(bases[i])&align.Mask(c) == 0 || bases[i] == 'N' {
-			if n++; n > most {
-				break
-			}
+		switch {
+		case align.Mask(bases[i])&align.Mask(c) == 0 || bases[i] == 'N':
+			n++
+		case !align.Plain(bases[i]):
+			vague++
+		}
+		if n > allowed || n+vague > 2*allowed {
+			return allowed + 1
 		}
 	}
 	return n
