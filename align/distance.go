@@ -71,26 +71,78 @@ func NewPattern(q []byte) (*Pattern, error) {
 // nucleotide code matches nothing. Time len(q)/64 x len(text) steps at most; no
 // memory is taken.
 func (p *Pattern) Distance(text []byte, r Reach, limit int) int {
-	m, n := p.m, len(text)
-	r.QStart, r.QEnd = min(max(r.QStart, 0), m), min(max(r.QEnd, 0), m)
-	r.TStart, r.TEnd = min(max(r.TStart, 0), n), min(max(r.TEnd, 0), n)
-	best := limit + 1
-	// Row 0 of the last column and the whole of column 0.
+	r = r.clamp(p.m, len(text))
+	best, c := p.columns(text, r, limit)
+	best = min(best, c.above)
+	for w := c.last; w >= c.first && 64*(w+1) >= r.QEnd; w-- {
+		if c.score-bits.OnesCount64(p.pv[w]) < best {
+			for b, v := 63, c.score; b >= 0 && 64*w+b+1 >= r.QEnd; b-- {
+				if 64*w+b < p.m {
+					best = min(best, v)
+				}
+				v += int(p.mv[w]>>b&1) - int(p.pv[w]>>b&1)
+			}
+		}
+		c.score += bits.OnesCount64(p.mv[w]) - bits.OnesCount64(p.pv[w])
+	}
+	return best
+}
+
+// Ends gives the distances by where overlaps end: in whole that of those which
+// end with all of the query used, and in column[i], i from 0 to len(q), that
+// of those which end with i letters of the query and all of the text used,
+// each limit+1 where it is more than limit or not allowed by r. Column is
+// made from buffer where that is large enough.
+func (p *Pattern) Ends(text []byte, r Reach, limit int, buffer []int) (whole int, column []int) {
+	r = r.clamp(p.m, len(text))
+	whole, c := p.columns(text, r, limit)
+	column = buffer[:0]
+	for range p.m + 1 {
+		column = append(column, limit+1)
+	}
+	for w := c.last; w >= c.first && 64*(w+1) >= r.QEnd; w-- {
+		for b := 63; b >= 0 && 64*w+b+1 >= r.QEnd; b-- {
+			if row := 64*w + b + 1; row <= p.m {
+				column[row] = min(limit+1, c.score)
+			}
+			c.score += int(p.mv[w]>>b&1) - int(p.pv[w]>>b&1)
+		}
+	}
 	if r.QEnd == 0 {
-		best = min(best, max(0, n-r.TStart))
+		column[0] = min(limit+1, c.above)
+	}
+	column[p.m] = min(column[p.m], whole)
+	return min(whole, column[p.m]), column
+}
+
+func (r Reach) clamp(m, n int) Reach {
+	return Reach{
+		QStart: min(max(r.QStart, 0), m), QEnd: min(max(r.QEnd, 0), m),
+		TStart: min(max(r.TStart, 0), n), TEnd: min(max(r.TEnd, 0), n),
+	}
+}
+
+// columnState is the last column of a calculation: blocks first to last are
+// known, score is D at the lower end of the last, above D of row 0 where
+// overlaps may end there.
+type columnState struct{ first, last, score, above int }
+
+// columns goes through all columns. It gives the least D of row m over the
+// columns at which overlaps may end, limit+1 where it is more, and the last
+// column; no block of it where all is above limit.
+func (p *Pattern) columns(text []byte, r Reach, limit int) (int, columnState) {
+	m, n := p.m, len(text)
+	best := limit + 1
+	none := columnState{first: 0, last: -1, above: limit + 1}
+	if r.QEnd == 0 {
+		none.above = min(limit+1, max(0, n-r.TStart))
 	}
 	if r.TEnd == 0 {
 		best = min(best, max(0, m-r.QStart))
 	}
-	if n == 0 {
-		best = min(best, max(0, r.QEnd-r.QStart))
-	}
-	if m == 0 {
-		best = min(best, max(0, r.TEnd-r.TStart))
-	}
 	words := len(p.pv)
-	if best == 0 || words == 0 {
-		return best
+	if words == 0 {
+		return min(best, max(0, r.TEnd-r.TStart)), none
 	}
 	for w := range p.pv {
 		// Rows 64w+1 to 64w+64; differences are 0 down to row QStart.
@@ -126,7 +178,7 @@ func (p *Pattern) Distance(text []byte, r Reach, limit int) int {
 		}
 		if first > last {
 			if first > 0 || j-r.TStart > limit {
-				return best
+				return best, none
 			}
 			// Row 0 itself is within the limit.
 			last = 0
@@ -136,25 +188,7 @@ func (p *Pattern) Distance(text []byte, r Reach, limit int) int {
 			best = min(best, score-bits.OnesCount64(p.pv[last]&below)+bits.OnesCount64(p.mv[last]&below))
 		}
 	}
-
-	// The last column, upward.
-	for w := last; w >= first && 64*(w+1) >= r.QEnd; w-- {
-		up := score - bits.OnesCount64(p.pv[w]) + bits.OnesCount64(p.mv[w])
-		if score-bits.OnesCount64(p.pv[w]) < best {
-			for b, v := 63, score; b >= 0; b-- {
-				row := 64*w + b + 1
-				if row < r.QEnd {
-					break
-				}
-				if row <= m {
-					best = min(best, v)
-				}
-				v += int(p.mv[w]>>b&1) - int(p.pv[w]>>b&1)
-			}
-		}
-		score = up
-	}
-	return best
+	return best, columnState{first, last, score, none.above}
 }
 
 // advance brings blocks first to last to the next column. hp and hm are one

@@ -57,15 +57,19 @@ func Plain(code byte) bool {
 // ReverseComplement gives the other strand of seq in a new slice, upper case.
 // Letters that are no nucleotide code become N: check with Invalid first.
 func ReverseComplement(seq []byte) []byte {
-	rc := make([]byte, len(seq))
-	for i, c := range seq {
-		b := complements[c]
+	return AppendReverseComplement(make([]byte, 0, len(seq)), seq)
+}
+
+// AppendReverseComplement appends what ReverseComplement gives to dst.
+func AppendReverseComplement(dst, seq []byte) []byte {
+	for i := len(seq) - 1; i >= 0; i-- {
+		b := complements[seq[i]]
 		if b == 0 {
 			b = 'N'
 		}
-		rc[len(seq)-1-i] = b
+		dst = append(dst, b)
 	}
-	return rc
+	return dst
 }
 
 // Invalid gives the position of the first letter of seq that is no nucleotide

@@ -69,14 +69,20 @@ type Scan struct {
 	q    Query
 	gate Gate
 
-	bases   int // of the query that are not N
-	outside int // of these, outside Exclude
-	reaches []align.Reach
-	// patterns are the query and its other strand.
-	patterns [2]*align.Pattern
-	states   []state // by record
-	aligner  *align.Aligner
-	found    map[int]*Found // by record
+	bases   int   // of the query that are not N
+	outside int   // of these, outside Exclude
+	before  []int // of these, before each position
+	// The query and its reverse, with the reaches of the views of scan_bound.go.
+	pattern, reversed *align.Pattern
+	forward, back     align.Reach
+	spanning          []align.Reach
+	fewer             int // one less than the bases that make the coverage
+
+	states  []state // by record
+	aligner *align.Aligner
+	found   map[int]*Found // by record
+	letters []byte         // see text
+	column  []int
 }
 
 // NewScan prepares the search. It says what is wrong with a query whose
@@ -96,15 +102,13 @@ func NewScan(ctx context.Context, lib *Library, q Query, g Gate) (*Scan, error) 
 	if s.aligner, err = align.NewAligner(align.ITS); err != nil {
 		return nil, err
 	}
-	for i, seq := range [][]byte{q.Seq, align.ReverseComplement(q.Seq)} {
-		if s.patterns[i], err = align.NewPattern(seq); err != nil {
-			return nil, err
-		}
+	if s.pattern, err = align.NewPattern(q.Seq); err != nil {
+		return nil, err
 	}
-	s.bases = countBases(q.Seq)
-	s.outside = s.bases
-	if !q.Exclude.Empty() {
-		s.outside -= countBases(q.Seq[q.Exclude.Start:q.Exclude.End])
+	backward := slices.Clone(q.Seq)
+	slices.Reverse(backward)
+	if s.reversed, err = align.NewPattern(backward); err != nil {
+		return nil, err
 	}
 	s.prepare()
 	return s, ctx.Err()

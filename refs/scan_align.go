@@ -9,7 +9,7 @@ import (
 
 // align gives record r on its better strand, aligned once only.
 //
-// The strand of the smaller distance goes first, with a guess of its score.
+// The strand of the higher ceiling goes first, with a guess of its score.
 // Of the other only a higher score is of interest, or an equal one where it is
 // the reference's own strand.
 func (s *Scan) align(r int) (*Found, error) {
@@ -17,12 +17,14 @@ func (s *Scan) align(r int) (*Found, error) {
 		return f, nil
 	}
 	st := &s.states[r]
-	first := 0
-	if st.byQuery[1].lower < st.byQuery[0].lower {
-		first = 1
+	first, likely := 0, st.views[viewForward].ceiling
+	if c := st.views[viewKinds+viewForward].ceiling; c > likely {
+		first, likely = 1, c
 	}
 	seq := s.onStrand(r, first)
-	guess := align.ITS.Match*min(s.bases, st.bases) - 6*st.byQuery[first].lower - 16
+	// A base in error takes about 6 off.
+	shorter := min(s.bases, st.bases)
+	guess := align.ITS.Match*shorter - int(6*float64(shorter)*(100-likely)/100) - 16
 	al, err := s.aligner.OverlapGuess(s.q.Seq, seq, guess)
 	if err != nil {
 		return nil, s.recordError(r, err)
@@ -72,15 +74,16 @@ func (s *Scan) onStrand(r, strand int) []byte {
 //
 // with match 2, mismatch 3 and extend 2 as in align.ITS.
 func (s *Scan) mayScore(r, strand, least int) bool {
-	reach, ok := reachOf(s.q.Seq, (least+1)/2)
-	if !ok {
+	compared := (least + 1) / 2
+	if compared > s.bases {
 		return false
 	}
+	text := s.text(r, strand)
 	limit := min(
 		(2*min(s.bases, s.states[r].bases)-least)/2,
-		(len(s.q.Seq)+len(s.lib.Records[r].Seq)-least)/3,
+		(len(s.q.Seq)+len(text)-least)/3,
 	)
-	return limit >= 0 && s.distance(r, strand, reach, limit) <= limit
+	return limit >= 0 && s.pattern.Distance(text, reachOf(s.q.Seq, compared), limit) <= limit
 }
 
 func (s *Scan) recordError(r int, err error) error {

@@ -1,0 +1,256 @@
+package refs
+
+import (
+	"math"
+	"slices"
+	"sort"
+
+	"forayseq/align"
+)
+
+// Overlaps that serve a purpose are looked at in four ways, on both strands.
+// With c the least number of compared bases that makes the coverage of the
+// gate, first and last the positions in the query before and after which no more
+// than its bases less c lie, an overlap q[from:to] that passes
+//
+//	covers:  from <= first and last <= to; or it spans a whole spacer, less
+//	         than c bases are compared, and
+//	forward: from <= first; or
+//	back:    from > first, so that it begins with the record, and to is the
+//	         end of the query; or
+//	inside:  from > first and to before the end: all of the record is used.
+//
+// covers and forward are one view. Views may hold more overlaps than these.
+const (
+	viewForward = iota
+	viewBack
+	viewInside
+	viewText // for Apart: overlaps that cover the record instead of the query
+	viewKinds
+)
+
+// state is what is known of a record.
+type state struct {
+	bases, ns int // letters that are not N, and N
+	// views are by strand and kind: strand*viewKinds + kind.
+	views [2 * viewKinds]view
+}
+
+// view is what is known of the overlaps of one view: that none has an
+// identity above ceiling. Distances have been worked out to limit; done is true
+// where a higher limit will not lower the ceiling.
+type view struct {
+	ceiling float64
+	limit   int
+	done    bool
+}
+
+// prepare works out the reaches of the query's views, and begins with knowing
+// nothing of any record.
+func (s *Scan) prepare() {
+	m := len(s.q.Seq)
+	s.before = make([]int, m+1)
+	for i, c := range s.q.Seq {
+		s.before[i+1] = s.before[i]
+		if align.Mask(c) != align.MaskN {
+			s.before[i+1]++
+		}
+	}
+	s.bases = s.before[m]
+	s.outside = s.bases
+	if v := s.q.Exclude; !v.Empty() {
+		s.outside -= s.before[v.End] - s.before[v.Start]
+	}
+	c, covers := s.leastCompared(s.bases)
+	s.forward = align.Reach{QStart: 0, QEnd: m, TStart: math.MaxInt}
+	if covers {
+		s.forward = reachOf(s.q.Seq, c)
+	} else {
+		c = s.bases + 1
+	}
+	first := s.forward.QStart
+	lastStart := 0
+	for _, v := range s.q.Whole {
+		if v.Empty() {
+			continue
+		}
+		covers = true
+		s.forward.QEnd = min(s.forward.QEnd, v.End)
+		s.spanning = append(s.spanning, align.Reach{QStart: v.Start, QEnd: v.End, TEnd: math.MaxInt})
+		lastStart = max(lastStart, v.Start)
+	}
+	// Begun from the end: begins with at most first letters left out.
+	s.back = align.Reach{QStart: 0, QEnd: m - lastStart, TStart: math.MaxInt}
+	s.fewer = c - 1
+
+	s.states = make([]state, len(s.lib.Records))
+	for r := range s.states {
+		st := &s.states[r]
+		seq := s.lib.Records[r].Seq
+		st.bases = countBases(seq)
+		st.ns = len(seq) - st.bases
+		for v := range st.views {
+			st.views[v] = view{ceiling: math.Inf(-1), done: true}
+		}
+		for _, v := range []int{0, viewKinds} {
+			if covers {
+				st.views[v+viewForward] = view{ceiling: s.ceiling(r, s.bases, 0, 0), limit: -1}
+			}
+			if len(s.spanning) > 0 {
+				if lastStart > first {
+					st.views[v+viewBack] = view{ceiling: s.ceiling(r, s.fewer, 0, 0), limit: -1}
+				}
+				// The record's bases beyond those of the query are errors.
+				over := st.bases - s.fewer - (m - s.bases)
+				st.views[v+viewInside] = view{ceiling: s.ceiling(r, s.fewer, 0, over), limit: -1}
+			}
+			if _, ok := s.leastCompared(st.bases); ok {
+				st.views[v+viewText] = view{ceiling: s.ceiling(r, s.bases, 0, 0), limit: -1}
+			}
+		}
+	}
+}
+
+// leastCompared gives the least number of compared bases, of so many, that
+// reaches the coverage of the gate; false where none does.
+func (s *Scan) leastCompared(bases int) (int, bool) {
+	c := sort.Search(bases+1, func(c int) bool { return coverage(c, bases) >= s.gate.MinCoveragePct })
+	return c, c <= bases
+}
+
+// reachOf gives the Reach that holds all overlaps of a query seq on which at
+// least compared of its bases are used, N not counted: those that leave out no
+// more than the others on either side. There must be so many.
+func reachOf(seq []byte, compared int) align.Reach {
+	rest := countBases(seq) - compared
+	r := align.Reach{QStart: len(seq), TStart: math.MaxInt}
+	for i, left := 0, rest; i < len(seq); i++ {
+		if align.Mask(seq[i]) == align.MaskN {
+			continue
+		}
+		if left == 0 {
+			r.QStart = i
+			break
+		}
+		left--
+	}
+	for i, left := len(seq), rest; i > 0; i-- {
+		if align.Mask(seq[i-1]) == align.MaskN {
+			continue
+		}
+		if left == 0 {
+			r.QEnd = i
+			break
+		}
+		left--
+	}
+	return r
+}
+
+// ceiling gives an identity in percent that no alignment of the record
+// exceeds which has at most most of the query's bases in it, so many edits or
+// more, and fewest errors or more.
+//
+// Let an alignment have I identical columns, s substitutions, and gA and gB
+// gap bases of query and record that are not N: e = s + gA + gB errors. Its
+// edits, as align.Pattern counts them, are e and the N that lie over gaps, so e
+// is no less than edits less all N of both. With a <= most and b the bases in
+// it of both that are not N, I + s + gA <= a and I + s + gB <= b, so
+// I <= min(a, b) and 2I <= a + b - e. The identity I/(I+e) grows with I and
+// falls with e, so it is greatest for the least e and the greatest I. Both it and
+// the identity of an alignment are rounded once, in the division, which keeps
+// their order and equality.
+func (s *Scan) ceiling(r, most, edits, fewest int) float64 {
+	st := &s.states[r]
+	e := max(0, fewest, edits-(len(s.q.Seq)-s.bases)-st.ns)
+	i := min(most, st.bases, (most+st.bases-e)/2)
+	if i <= 0 {
+		return 0
+	}
+	return float64(100*i) / float64(i+e)
+}
+
+// highest gives the highest ceiling of a record's views for a purpose, minus
+// infinity where there are none, and the view it comes from.
+func (s *Scan) highest(r int, p purpose) (float64, int) {
+	best, from := math.Inf(-1), 0
+	for i, v := range s.states[r].views {
+		if v.ceiling > best && (p == forApart || i%viewKinds != viewText) {
+			best, from = v.ceiling, i
+		}
+	}
+	if p == forBest && best > 0 {
+		// Columns outside that the query lacks bases for are gap bases.
+		best = min(best, s.ceiling(r, s.bases, 0, s.gate.MinOutside-s.outside))
+	}
+	return best, from
+}
+
+// deepen raises the limit of a view, three times or as far as it takes to
+// bring the ceiling below least.
+func (s *Scan) deepen(r, from int, least float64) {
+	v := &s.states[r].views[from]
+	strand, kind := from/viewKinds, from%viewKinds
+	most := s.bases
+	if kind == viewBack || kind == viewInside {
+		most = s.fewer
+	}
+	text := s.text(r, strand)
+	m, all := len(s.q.Seq), len(s.q.Seq)+len(text)
+	enough := sort.Search(all, func(edits int) bool { return s.ceiling(r, most, edits+1, 0) < least })
+	limit := max(v.limit+1, min(max(m/24, 3*v.limit), enough))
+
+	// See the edits of an overlap with at most so many bases of the query. Of
+	// those beyond the limit the first seen has the most bases.
+	next := view{ceiling: math.Inf(-1), limit: limit}
+	beyond := false
+	see := func(most, edits int) {
+		if edits > limit {
+			if beyond {
+				return
+			}
+			beyond = true
+		}
+		if c := s.ceiling(r, most, edits, 0); c > next.ceiling || c == next.ceiling && edits <= limit {
+			next.ceiling, next.done = c, edits <= limit
+		}
+	}
+	switch kind {
+	case viewForward:
+		var whole int
+		whole, s.column = s.pattern.Ends(text, s.forward, limit, s.column)
+		see(s.bases, whole)
+		for i := m - 1; i >= s.forward.QEnd; i-- {
+			see(s.before[i], s.column[i])
+		}
+	case viewBack:
+		slices.Reverse(text)
+		_, s.column = s.reversed.Ends(text, s.back, limit, s.column)
+		for i := m - s.forward.QStart - 1; i >= s.back.QEnd; i-- {
+			see(min(s.fewer, s.bases-s.before[m-i]), s.column[i])
+		}
+	case viewInside:
+		edits := limit + 1
+		for _, reach := range s.spanning {
+			edits = min(edits, s.pattern.Distance(text, reach, edits-1))
+		}
+		see(s.fewer, edits)
+	case viewText:
+		c, _ := s.leastCompared(s.states[r].bases)
+		own := reachOf(text, c)
+		see(s.bases, s.pattern.Distance(text, align.Reach{QStart: m, TStart: own.QStart, TEnd: own.QEnd}, limit))
+	}
+	next.ceiling = min(next.ceiling, v.ceiling)
+	*v = next
+}
+
+// text gives the sequence of a record on strand 0, its own, or 1, in memory
+// that the next call uses again.
+func (s *Scan) text(r, strand int) []byte {
+	if seq := s.lib.Records[r].Seq; strand == 0 {
+		s.letters = append(s.letters[:0], seq...)
+	} else {
+		s.letters = align.AppendReverseComplement(s.letters[:0], seq)
+	}
+	return s.letters
+}
