@@ -98,7 +98,7 @@ var widerFamilies = map[string]string{
 	"Cronartiaceae":      "Coleosporiaceae",
 	"Gramineae":          "Poaceae",
 	"Leguminosae":        "Fabaceae",
-	"Compositae":         "Asteraceae",
+	"Compositae":         "Asteraceae", //nolint:misspell // Latin
 	"Aureobasidiaceae":   "Saccotheciaceae",
 	"Diplocystaceae":     "Diplocystidiaceae",
 }

@@ -133,7 +133,7 @@ func TestRankValue(t *testing.T) {
 		{Kingdom, "Viridiplantae", "", "Plantae"}, {Kingdom, "fungi", "", "Fungi"}, {Kingdom, "Metazoa", "", "Animalia"},
 		{Kingdom, "Amoebozoa", "", "Protozoa"}, {Kingdom, "Stramenopila", "", "Chromista"}, {Kingdom, "Heterolobosa", "", "Heterolobosa"},
 		{Family, "russulaceae", "", "Russulaceae"}, {Family, "RUSSULACEAE", "", "Russulaceae"}, {Order, "GS11", "", "GS11"},
-		{Genus, "Russula", "", "Russula"}, {Species, "Russula_emetica", "", "Russula emetica"}, {Species, "emetica", "Russula", "Russula emetica"},
+		{Genus, "Russula", "", "Russula"}, {Genus, "Russula_1", "", "Russula"}, {Genus, "AB12", "", ""}, {Genus, "Russulaceae_gen_1", "", ""}, {Genus, "Russulaceae", "", ""}, {Species, "Russula_emetica", "", "Russula emetica"}, {Species, "emetica", "Russula", "Russula emetica"},
 		{Species, "Russula cf. emetica", "Russula", ""}, {Species, "emetica", "", ""}, {Species, "Russula", "Russula", ""},
 	}
 	for _, tt := range tests {
@@ -156,7 +156,7 @@ func headersOf(t *testing.T, path string) []string {
 	t.Helper()
 	file, err := os.Open(path)
 	require.NoError(t, err)
-	defer file.Close()
+	t.Cleanup(func() { require.NoError(t, file.Close()) })
 	var headers []string
 	scanner := bufio.NewScanner(file)
 	for scanner.Scan() {
@@ -174,7 +174,7 @@ func TestHeadersOfPublishedMacrofungi(t *testing.T) {
 	headers := headersOf(t, openData(t, "its", "macrofungi_its.fasta"))
 	file, err := os.Open(openData(t, "its", "macrofungi_its.tsv"))
 	require.NoError(t, err)
-	defer file.Close()
+	t.Cleanup(func() { require.NoError(t, file.Close()) })
 	table := csv.NewReader(file)
 	table.Comma, table.LazyQuotes = '\t', true
 	rows, err := table.ReadAll()

@@ -5,6 +5,8 @@ import "strings"
 // plainWords are words of labels and archive headers that are neither genera
 // nor epithets, although some end like Latin ones. Club words for groups of
 // fungi are among them: they name no taxon by themselves.
+//
+//nolint:misspell // labels are written in every English
 var plainWords = wordSet(`
 	a an and as at be but by for from has have if in inside into is it near next no not of off on
 	or out over possible possibly probable probably maybe perhaps likely the then this to under upon vs versus with without
@@ -43,6 +45,8 @@ var plainWords = wordSet(`
 // openWords alone or together make a text that is there but names nothing and
 // is not meant to: "uncultured fungus", "fungal endophyte", "environmental
 // sample".
+//
+//nolint:misspell // as above
 var openWords = wordSet(`
 	uncultured uncultivated unclassified unidentified unknown undetermined unnamed indet undet unverified
 	environmental environment sample samples sequence metagenome organism eukaryote eukaryotic synthetic construct
@@ -105,6 +109,8 @@ var higherSuffixes = []struct {
 
 // higherWords are names above genus that no ending gives away, and words of
 // the trade that mean one.
+//
+//nolint:misspell // Latin
 var higherWords = map[string]struct {
 	name string
 	rank Rank

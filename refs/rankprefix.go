@@ -88,8 +88,5 @@ func rankPrefixed(line string) (l Lineage, species string, before int) {
 			l.Set(r, RankValue(r, raw.At(r), ""))
 		}
 	}
-	if n := ParseName(raw.Genus); n.Genus == "" && strings.ContainsAny(raw.Genus, " _") {
-		l.Genus = "" // "Russulaceae_gen_1"
-	}
 	return l, strings.ReplaceAll(raw.Species, "_", " "), before
 }

@@ -209,7 +209,7 @@ func (f *fastaReader) sniff() error {
 	if err != nil && err != io.EOF {
 		return &ParseError{Err: truncated(err), Hint: "fetch or copy the file again"}
 	}
-	what := ""
+	var what string
 	switch {
 	case bytes.HasPrefix(head, []byte("\xef\xbb\xbf")):
 		_, err := f.in.Discard(3)
@@ -320,7 +320,7 @@ func (f *fastaReader) finish() {
 // keep copies a sequence to memory that it shares with its neighbours.
 func (f *fastaReader) keep(seq []byte) []byte {
 	if cap(f.slab)-len(f.slab) < len(seq) {
-		f.slab = make([]byte, 0, max(1<<18, len(seq)))
+		f.slab = make([]byte, 0, max(min(2*cap(f.slab), 1<<18), 1<<12, len(seq)))
 	}
 	start := len(f.slab)
 	f.slab = append(f.slab, seq...)

@@ -64,6 +64,14 @@ func RankValue(r Rank, value, genus string) string {
 			return ""
 		}
 		return n.Binomial()
+	case Genus:
+		// "Russula_1" is Russula; a code or a broader taxon in this place is
+		// no genus.
+		word := titleCase(foldLetters.Replace(words[0]))
+		if _, _, higher := higherName(word); higher && !isBuiltinGenus(word) || !isLetters(strings.ToLower(word)) {
+			return ""
+		}
+		return word
 	case Kingdom:
 		return NormalKingdom(titleCase(strings.Join(words, " ")))
 	}
