@@ -62,6 +62,9 @@ func TestTrimLimitOnSimulatedReads(t *testing.T) {
 		// be, within a factor of two.
 		at := totals[slices.Index(limits, trim.Defaults().Limit)]
 		require.Less(t, float64(at.wrong), 2*at.predicted+10)
+		if preset.name != "poor" {
+			require.LessOrEqual(t, at.failing, reads/50, "reads with more errors than a species match leaves room for")
+		}
 	}
 }
 
@@ -226,4 +229,45 @@ func differences(t *testing.T, seq, ref []byte) []bool {
 		}
 	}
 	return out
+}
+
+// Sites in the 26 real reads, all made with ITS1-F. Most pass ITS3 in the 5.8S
+// and LR0R before the end; neither is an end. Five run to the site of ITS4 and
+// are cut there. cleaned_1 and cleaned_31 have the site of ITS1 only at base
+// 527, behind a long insertion: no end either.
+func TestPrimerSitesOnRealReads(t *testing.T) {
+	dir := os.Getenv("FORAYSEQ_OPEN_DATA")
+	if dir == "" {
+		t.Skip("FORAYSEQ_OPEN_DATA is not set")
+	}
+	files, err := filepath.Glob(filepath.Join(dir, "abif", "fungal_its1f", "*.ab1"))
+	require.NoError(t, err)
+	for _, partner := range []string{"", "ITS4"} {
+		cut, passed := map[string]int{}, map[string]int{}
+		usable := 0
+		for _, file := range files {
+			text, err := os.ReadFile(file)
+			require.NoError(t, err)
+			tr, err := trace.DecodeABIF(bytes.NewReader(text), trace.Limits{})
+			require.NoError(t, err)
+			r := &seqqc.Read{Trace: tr, Primer: "ITS1-F", Partner: partner, Direction: seqqc.Forward}
+			require.NoError(t, trim.Trim(r, trim.Defaults()))
+			if r.Usable {
+				usable++
+			}
+			for _, s := range r.Primers {
+				if s.Cut {
+					cut[s.Primer]++
+				} else {
+					passed[s.Primer]++
+				}
+			}
+		}
+		t.Logf("partner %q: %d usable, cut %v, passed %v", partner, usable, cut, passed)
+		require.Equal(t, map[string]int{"ITS4": 5}, cut)
+		require.Equal(t, 2, passed["ITS1"])
+		require.GreaterOrEqual(t, passed["ITS3"], 20)
+		require.GreaterOrEqual(t, passed["LR0R"], 15)
+		require.GreaterOrEqual(t, usable, 20)
+	}
 }

@@ -100,7 +100,7 @@ func leading(sites []site, anchor, reach int) (site, bool) {
 // the read's own primer.
 //
 //   - The named partner is the end wherever it stands, whole or cut off by
-//     the end of the read.
+//     the end of the read; the outermost, where there are several.
 //   - A tail never lies in a genome: it is the end, with the primer that
 //     stands right before it, whichever that is.
 //   - Else a primer of the other direction is the end where at most RunOff
@@ -112,10 +112,9 @@ func leading(sites []site, anchor, reach int) (site, bool) {
 func endOfAmplicon(bases []byte, r *seqqc.Read, window seqqc.Interval, p Params) []site {
 	partner, named := seqqc.PrimerByName(r.Partner)
 	if named && !isTail(partner) {
-		for _, s := range find(bases, partner, true) {
-			if s.at.Start >= window.Start {
-				return []site{s}
-			}
+		sites := find(bases, partner, true)
+		if n := len(sites); n > 0 && sites[n-1].at.Start >= window.Start {
+			return sites[n-1:]
 		}
 		if s, ok := findCutOff(bases, partner, true, false); ok && s.at.Start >= window.Start {
 			return []site{s}
