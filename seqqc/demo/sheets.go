@@ -105,12 +105,10 @@ Fictomyces are made up. Use none of it as a reference, and publish none of it.
                  sends them
   reads.csv      the samples of the two vouchers that were extracted twice
   refs.fasta     the reference library
-  truth.tsv      what was built into each voucher, and the verdict it must get;
-                 among the reads there is also one of nobody (%s) and one
-                 whose name fits two vouchers (QM-135, QM-136)
-
-truth.tsv lists the flags that were built in; a run may find others as well,
-such as single_reference.
+  truth.tsv      what was built into each voucher, and the verdict and flags
+                 that follow from it; among the reads there is also one of
+                 nobody (%s) and one whose name fits two vouchers (QM-135,
+                 QM-136)
 
 Cautions, as in every report:
 

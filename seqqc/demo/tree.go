@@ -35,7 +35,7 @@ var clades = []clade{
 	{"Hebeloma", "Hymenogastraceae", "Agaricales", "Agaricomycetes", "Basidiomycota", "Fungi", 2, 0, 0},
 	{"Galerina", "Hymenogastraceae", "Agaricales", "Agaricomycetes", "Basidiomycota", "Fungi", 2, 0, 0},
 	{"Entoloma", "Entolomataceae", "Agaricales", "Agaricomycetes", "Basidiomycota", "Fungi", 2, 0, 0},
-	{"Laccaria", "Hydnangiaceae", "Agaricales", "Agaricomycetes", "Basidiomycota", "Fungi", 2, 132, 190},
+	{"Laccaria", "Hydnangiaceae", "Agaricales", "Agaricomycetes", "Basidiomycota", "Fungi", 2, 95, 190},
 	{"Boletus", "Boletaceae", "Boletales", "Agaricomycetes", "Basidiomycota", "Fungi", 3, 0, 0},
 	{"Leccinum", "Boletaceae", "Boletales", "Agaricomycetes", "Basidiomycota", "Fungi", 2, 0, 0},
 	{"Xerocomellus", "Boletaceae", "Boletales", "Agaricomycetes", "Basidiomycota", "Fungi", 2, 0, 0},
