@@ -27,13 +27,13 @@ func DecodeFASTA(r io.Reader, lim Limits) ([]*seqqc.Trace, error) {
 }
 
 func decodeFASTA(file []byte, lim Limits) ([]*seqqc.Trace, error) {
-	lines, err := textLines(file, "FASTA")
+	lines, err := newLineScanner(file, "FASTA")
 	if err != nil {
 		return nil, err
 	}
 	s := fastaScanner{lim: lim}
-	for i, line := range lines {
-		if err := s.line(i, bytes.TrimSpace(line)); err != nil {
+	for lines.next() {
+		if err := s.line(lines.at, bytes.TrimSpace(lines.line)); err != nil {
 			return nil, err
 		}
 	}

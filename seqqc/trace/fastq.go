@@ -34,14 +34,14 @@ func DecodeFASTQ(r io.Reader, lim Limits) ([]*seqqc.Trace, error) {
 }
 
 func decodeFASTQ(file []byte, lim Limits) ([]*seqqc.Trace, error) {
-	lines, err := textLines(file, "FASTQ")
+	lines, err := newLineScanner(file, "FASTQ")
 	if err != nil {
 		return nil, err
 	}
-	s := fastqScanner{lines: lines, lim: lim}
+	s := fastqScanner{lineScanner: lines, lim: lim}
 	var clean bytes.Buffer
 	var traces []*seqqc.Trace
-	for s.skipBlank() {
+	for s.nextText() {
 		if len(traces) >= lim.Records {
 			return nil, lineError("FASTQ", s.at, "", tooLarge("records", len(traces)+1, lim.Records))
 		}
@@ -63,71 +63,72 @@ func decodeFASTQ(file []byte, lim Limits) ([]*seqqc.Trace, error) {
 
 // fastqScanner checks records and joins their wrapped lines.
 type fastqScanner struct {
-	lines [][]byte
-	at    int // the next line
-	lim   Limits
+	*lineScanner
+	lim Limits
 }
 
-// skipBlank goes to the next line with text and reports whether there is one.
-func (s *fastqScanner) skipBlank() bool {
-	for s.at < len(s.lines) && len(bytes.TrimSpace(s.lines[s.at])) == 0 {
-		s.at++
+// nextText goes to the next line that is not blank and reports whether there
+// is one.
+func (s *fastqScanner) nextText() bool {
+	for s.next() {
+		if len(bytes.TrimSpace(s.line)) > 0 {
+			return true
+		}
 	}
-	return s.at < len(s.lines)
+	return false
 }
 
-// record reads one record. A quality line may begin with '@' or '+', so its
-// end is where it has as many signs as the sequence, and nothing else.
+// record reads the record whose first line is the current one. A quality line
+// may begin with '@' or '+', so the end of a record is where it has as many
+// qualities as bases, and nothing else.
 func (s *fastqScanner) record() (t *seqqc.Trace, seq, quals []byte, err error) {
-	head := bytes.TrimSpace(s.lines[s.at])
+	head := bytes.TrimSpace(s.line)
 	if head[0] != '@' {
 		return nil, nil, nil, lineError("FASTQ", s.at, "", fmt.Errorf("a record begins with '@', not %q: %w", head[0], ErrFormat))
 	}
-	name := headerName(head)
-	headAt := s.at
-	fail := func(err error) (*seqqc.Trace, []byte, []byte, error) {
-		return nil, nil, nil, lineError("FASTQ", min(s.at, len(s.lines)-1), name, err)
+	name, headAt := headerName(head), s.at
+	fail := func(at int, err error) (*seqqc.Trace, []byte, []byte, error) {
+		return nil, nil, nil, lineError("FASTQ", at, name, err)
 	}
 	t = &seqqc.Trace{Format: "FASTQ", Name: name}
 	unknown := 0
-	for s.at++; ; s.at++ {
-		if s.at >= len(s.lines) {
-			return fail(fmt.Errorf("there is no '+' line: %w", ErrTruncated))
+	for {
+		if !s.next() {
+			return fail(s.at, fmt.Errorf("there is no '+' line: %w", ErrTruncated))
 		}
-		line := bytes.TrimSpace(s.lines[s.at])
+		line := bytes.TrimSpace(s.line)
 		if len(line) > 0 && line[0] == '+' {
 			if len(line) > 1 && !bytes.Equal(line[1:], head[1:]) {
-				return fail(fmt.Errorf("the '+' line names another record: %w", ErrFormat))
+				return fail(s.at, fmt.Errorf("the '+' line names another record: %w", ErrFormat))
 			}
 			break
 		}
 		bases, n, bad := cleanBases(line)
 		if bad >= 0 {
-			return fail(notLetter(line[bad]))
+			return fail(s.at, notLetter(line[bad]))
 		}
 		seq = append(seq, bases...)
 		unknown += n
 		if len(seq) > s.lim.Bases {
-			return fail(tooLarge("bases", len(seq), s.lim.Bases))
+			return fail(s.at, tooLarge("bases", len(seq), s.lim.Bases))
 		}
 	}
 	if len(seq) == 0 {
-		s.at = headAt
-		return fail(fmt.Errorf("the record has no sequence: %w", ErrTruncated))
+		return fail(headAt, fmt.Errorf("the record has no sequence: %w", ErrTruncated))
 	}
-	for s.at++; len(quals) < len(seq); s.at++ {
-		if s.at >= len(s.lines) {
-			return fail(fmt.Errorf("%d qualities for %d bases: %w", len(quals), len(seq), ErrTruncated))
+	for len(quals) < len(seq) {
+		if !s.next() {
+			return fail(s.at, fmt.Errorf("%d qualities for %d bases: %w", len(quals), len(seq), ErrTruncated))
 		}
-		line := bytes.TrimSpace(s.lines[s.at])
+		line := bytes.TrimSpace(s.line)
 		for _, c := range line {
 			if c < fastqZero || c > fastqLast {
-				return fail(fmt.Errorf("%q is no quality: %w", c, ErrFormat))
+				return fail(s.at, fmt.Errorf("%q is no quality: %w", c, ErrFormat))
 			}
 		}
 		quals = append(quals, line...)
 		if len(quals) > len(seq) {
-			return fail(fmt.Errorf("%d qualities for %d bases: %w", len(quals), len(seq), ErrFormat))
+			return fail(s.at, fmt.Errorf("%d qualities for %d bases: %w", len(quals), len(seq), ErrFormat))
 		}
 	}
 	noteUnknown(t, unknown)

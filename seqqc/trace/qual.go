@@ -24,7 +24,7 @@ func JoinQual(traces []*seqqc.Trace, r io.Reader, lim Limits) error {
 	if err != nil {
 		return err
 	}
-	lines, err := textLines(file, "qual")
+	lines, err := newLineScanner(file, "qual")
 	if err != nil {
 		return err
 	}
@@ -43,8 +43,8 @@ func JoinQual(traces []*seqqc.Trace, r io.Reader, lim Limits) error {
 		}
 		return nil
 	}
-	for i, line := range lines {
-		line = bytes.TrimSpace(line)
+	for lines.next() {
+		i, line := lines.at, bytes.TrimSpace(lines.line)
 		if len(line) == 0 || line[0] == ';' {
 			continue
 		}
@@ -75,7 +75,7 @@ func JoinQual(traces []*seqqc.Trace, r io.Reader, lim Limits) error {
 			}
 		}
 	}
-	if err := finish(len(lines) - 1); err != nil {
+	if err := finish(lines.at); err != nil {
 		return err
 	}
 	for t, quals := range joined {

@@ -7,17 +7,43 @@ import (
 	"forayseq/seqqc"
 )
 
-// textLines gives the lines of a text file without their ends, which may be
-// LF, CR LF, or a lone CR (files of old Macintosh programs). A UTF-8 byte order
-// mark is dropped. NUL bytes mean UTF-16 or no text at all, an error.
-func textLines(file []byte, format string) ([][]byte, error) {
+// lineScanner gives the lines of a text one after another, without holding a
+// list of them: a file of line ends only would make one many times its size.
+type lineScanner struct {
+	rest []byte
+	line []byte // the current line without its end
+	at   int    // its number from 0, and after the last line still its number
+}
+
+// newLineScanner begins before the first line. A UTF-8 byte order mark is
+// dropped. NUL bytes mean UTF-16 or no text at all, an error.
+func newLineScanner(file []byte, format string) (*lineScanner, error) {
 	file = bytes.TrimPrefix(file, []byte("\xef\xbb\xbf"))
 	if at := bytes.IndexByte(file, 0); at >= 0 || bytes.HasPrefix(file, []byte("\xff\xfe")) {
 		return nil, &ParseError{Format: format, Offset: int64(max(at, 0)), Err: fmt.Errorf("this is not plain text (UTF-8 or ASCII): %w", ErrFormat)}
 	}
-	file = bytes.ReplaceAll(file, []byte("\r\n"), []byte("\n"))
-	file = bytes.ReplaceAll(file, []byte("\r"), []byte("\n"))
-	return bytes.Split(bytes.TrimSuffix(file, []byte("\n")), []byte("\n")), nil
+	return &lineScanner{rest: file, at: -1}, nil
+}
+
+// next goes to the next line and reports whether there is one. Lines end with
+// LF, CR LF, or a lone CR (files of old Macintosh programs).
+func (s *lineScanner) next() bool {
+	if len(s.rest) == 0 {
+		s.line = nil
+		return false
+	}
+	s.at++
+	i := bytes.IndexAny(s.rest, "\r\n")
+	if i < 0 {
+		s.line, s.rest = s.rest, nil
+		return true
+	}
+	end := i + 1
+	if s.rest[i] == '\r' && end < len(s.rest) && s.rest[end] == '\n' {
+		end++
+	}
+	s.line, s.rest = s.rest[:i], s.rest[end:]
+	return true
 }
 
 // headerName gives the first word of a header line behind its sign.

@@ -1,6 +1,7 @@
 package trace
 
 import (
+	"bytes"
 	"errors"
 	"strings"
 	"testing"
@@ -168,6 +169,27 @@ func TestJoinQual(t *testing.T) {
 	twins, err := DecodeFASTA(strings.NewReader(">a\nA\n>a\nC\n"), Limits{})
 	require.NoError(t, err)
 	require.ErrorContains(t, JoinQual(twins, strings.NewReader(">a\n1\n"), Limits{}), "two sequences have this name")
+}
+
+// TestLineScanner: every kind of line end counts one line, and a file of ends
+// only costs no list of them.
+func TestLineScanner(t *testing.T) {
+	s, err := newLineScanner([]byte("\xef\xbb\xbfa\r\n\rb\n\r\nc"), "FASTA")
+	require.NoError(t, err)
+	var lines []string
+	for s.next() {
+		lines = append(lines, string(s.line))
+	}
+	assert.Equal(t, []string{"a", "", "b", "", "c"}, lines)
+	assert.Equal(t, 4, s.at)
+	assert.False(t, s.next())
+
+	blank := bytes.Repeat([]byte("\n"), 1<<20)
+	allocated := testing.AllocsPerRun(1, func() {
+		_, err := decodeFASTA(blank, Limits{}.withDefaults())
+		require.ErrorIs(t, err, ErrTruncated)
+	})
+	assert.Less(t, allocated, 100.0)
 }
 
 func TestDecodeByContent(t *testing.T) {
