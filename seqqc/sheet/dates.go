@@ -228,6 +228,7 @@ var monthNames = [12][]string{
 	{"september", "septembre", "septiembre", "settembre", "setembro", "ix", "sept"},
 	{"october", "oktober", "octobre", "octubre", "ottobre", "outubro", "x"},
 	{"november", "novembre", "noviembre", "novembro", "xi"},
+	//nolint:misspell // French without its accent
 	{"december", "dezember", "décembre", "decembre", "diciembre", "dicembre", "dezembro", "xii"},
 }
 

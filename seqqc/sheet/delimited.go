@@ -84,7 +84,8 @@ func splitText(text, name string, lim Limits, named *headings) (*grid, error) {
 	text = strings.ReplaceAll(text, "\r\n", "\n")
 	text = strings.ReplaceAll(text, "\r", "\n")
 	lines := strings.Split(text, "\n")
-	sep, number, cells := rune(0), 0, 0
+	var sep rune
+	number, cells := 0, 0
 	if m := separatorLine.FindStringSubmatch(lines[0]); m != nil {
 		sep, _ = utf8.DecodeRuneInString(m[1])
 		lines, number = lines[1:], 1

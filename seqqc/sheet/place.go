@@ -81,7 +81,7 @@ func (a axis) sign(s string) (float64, string, error) {
 	case letter == a.negative:
 		return -1, s, nil
 	case letter == 'O':
-		return 0, "", errors.New("O is east in some languages and west in others")
+		return 0, "", errors.New("the letter O is east in some languages and west in others")
 	}
 	return 0, "", fmt.Errorf("the letter %c does not belong to a %s", letter, a.name)
 }

@@ -41,7 +41,8 @@ type Limits struct {
 	// cells of one worksheet are all held in memory.
 	Inflated int64
 	// Rows are those with something in them, Cells also the empty ones before
-	// the last in a row; defaults 50,000 and 2,000,000.
+	// the last in a row, over all sheets of a workbook; defaults 20,000 and
+	// 500,000. A workbook's cell takes some 200 bytes of memory.
 	Rows, Cells int
 }
 
@@ -53,10 +54,10 @@ func (l Limits) orDefaults() Limits {
 		l.Inflated = 64 << 20
 	}
 	if l.Rows <= 0 {
-		l.Rows = 50_000
+		l.Rows = 20_000
 	}
 	if l.Cells <= 0 {
-		l.Cells = 2_000_000
+		l.Cells = 500_000
 	}
 	return l
 }

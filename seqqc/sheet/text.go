@@ -32,10 +32,10 @@ func decodeText(data []byte, name string) (string, *seqqc.Problem, error) {
 	case bytes.HasPrefix(data, []byte{0xfe, 0xff}):
 		dec = big.NewDecoder()
 	default:
-		switch order := utf16Order(data); {
-		case order == binary.LittleEndian:
+		switch utf16Order(data) {
+		case binary.LittleEndian:
 			dec = textunicode.UTF16(textunicode.LittleEndian, textunicode.IgnoreBOM).NewDecoder()
-		case order == binary.BigEndian:
+		case binary.BigEndian:
 			dec = textunicode.UTF16(textunicode.BigEndian, textunicode.IgnoreBOM).NewDecoder()
 		}
 	}

@@ -24,14 +24,16 @@ func readWorkbook(data []byte, name string, lim Limits, named *headings) (g *gri
 			g, err = nil, failure(ErrMalformed, name, fmt.Sprintf("the workbook cannot be read: %v", p), hint)
 		}
 	}()
+	if err := checkExtent(data, name, lim); err != nil {
+		return nil, err
+	}
 	f, err := excelize.OpenReader(bytes.NewReader(data), excelize.Options{
 		// Equal limits keep the parts in memory: nothing is spooled to disk.
 		UnzipSizeLimit: lim.Inflated, UnzipXMLSizeLimit: lim.Inflated,
 	})
 	if err != nil {
 		if strings.Contains(err.Error(), "unzip size") {
-			return nil, failure(ErrTooLarge, name, fmt.Sprintf("the workbook unpacks to more than %d bytes", lim.Inflated),
-				"remove pictures and other sheets, or save the sheet as .csv")
+			return nil, inflates(name, lim)
 		}
 		return nil, failure(ErrMalformed, name, fmt.Sprintf("this is no .xlsx workbook: %v", err), hint)
 	}
@@ -166,7 +168,7 @@ func (b *book) stored(sheet string, number, column int, value string, c *cell) {
 	}
 	c.value = value
 	if style == 0 && scientific.MatchString(c.text) {
-		c.text = value // unformatted: only the width of the cell made it so
+		c.text = value // no format asked for it: the number is only long
 	}
 }
 

@@ -3,6 +3,7 @@ package sheet
 import (
 	"archive/zip"
 	"bytes"
+	"io"
 	"strings"
 	"testing"
 	"time"
@@ -115,7 +116,48 @@ func TestWorkbookLimitsAndDamage(t *testing.T) {
 	}
 }
 
-// TestWorkbookThatInflates packs 512 MiB of spaces into a small workbook, and
+// TestWorkbookThatClaimsManyCells: small files that would cost much memory.
+func TestWorkbookThatClaimsManyCells(t *testing.T) {
+	pack := func(rows string) []byte {
+		data := workbook(t, false, func(f *excelize.File) {
+			put(t, f, "Sheet1", []any{"voucher", "field_id"}, []any{1, 2})
+		})
+		in, err := zip.NewReader(bytes.NewReader(data), int64(len(data)))
+		require.NoError(t, err)
+		var b bytes.Buffer
+		out := zip.NewWriter(&b)
+		for _, part := range in.File {
+			r, err := part.Open()
+			require.NoError(t, err)
+			text, err := io.ReadAll(r)
+			require.NoError(t, err)
+			if part.Name == "xl/worksheets/sheet1.xml" {
+				text = bytes.Replace(text, []byte("</sheetData>"), []byte(rows+"</sheetData>"), 1)
+				require.Contains(t, string(text), rows)
+			}
+			w, err := out.Create(part.Name)
+			require.NoError(t, err)
+			_, err = w.Write(text)
+			require.NoError(t, err)
+		}
+		require.NoError(t, out.Close())
+		return b.Bytes()
+	}
+	_, err := Read(bytes.NewReader(pack(`<row r="3"><c r="A3"><v>7</v></c><c r="B3"><v>8</v></c></row>`)), "v.xlsx", Options{})
+	require.NoError(t, err)
+	for rows, say := range map[string]string{
+		strings.Repeat(`<row><c r="XFD1"/></row>`, 40): "more than 500000 cells",
+		`<row r="1048576"><c><v>1</v></c></row>`:       "row 1048576",
+		strings.Repeat(`<row/>`, 200_001):              "row 200001",
+		`</sheetData><mergeCells>` + strings.Repeat(`<mergeCell ref="A1:B1"/>`, 1001) + `</mergeCells><sheetData>`: "merged",
+	} {
+		_, err := Read(bytes.NewReader(pack(rows)), "v.xlsx", Options{})
+		require.ErrorIs(t, err, ErrTooLarge, say)
+		require.ErrorContains(t, err, say)
+	}
+}
+
+// TestWorkbookThatInflates packs 96 MiB of spaces into a small workbook, and
 // one whose declared sizes lie.
 func TestWorkbookThatInflates(t *testing.T) {
 	var b bytes.Buffer
@@ -123,7 +165,7 @@ func TestWorkbookThatInflates(t *testing.T) {
 	w, err := z.Create("xl/worksheets/sheet1.xml")
 	require.NoError(t, err)
 	spaces := []byte(strings.Repeat(" ", 1<<20))
-	for range 512 {
+	for range 96 {
 		_, err := w.Write(spaces)
 		require.NoError(t, err)
 	}
@@ -131,8 +173,8 @@ func TestWorkbookThatInflates(t *testing.T) {
 	data := b.Bytes()
 	_, err = Read(bytes.NewReader(data), "v.xlsx", Options{})
 	require.ErrorIs(t, err, ErrTooLarge)
-	// The size 0x20000000 stands in the directory; make it 1 KiB.
-	lying := bytes.ReplaceAll(data, []byte{0, 0, 0, 0x20}, []byte{0, 4, 0, 0})
+	// The size 0x06000000 stands in the directory; make it 1 KiB.
+	lying := bytes.ReplaceAll(data, []byte{0, 0, 0, 6}, []byte{0, 4, 0, 0})
 	require.NotEqual(t, data, lying)
 	_, err = Read(bytes.NewReader(lying), "v.xlsx", Options{})
 	var e *Error
