@@ -14,6 +14,7 @@ import (
 //	Russula_emetica|X1|refs|k__Fungi;p__...        the lineage anywhere, joined by ; | , _ or spaces
 //	X1 Russula emetica
 //	Russula_emetica_X1, X1_Russula_emetica         without a space: where the name is beyond doubt
+//	Russula emetica FC12                           no id but the name: the words joined by '_'
 //
 // The id is the first word, or the accession in it where it is made of parts
 // joined by '|'. The name comes from [organism=...], else from the species or
