@@ -56,6 +56,12 @@ var openWords = wordSet(`
 	bacterium none null na n/a nil no name id not identified yet tbd tba new sp spp species n a
 	ascomycete basidiomycete agaricomycete zygomycete taxon specimen collection blank empty`)
 
+// sourceWords stand before the code of a culture, clone or collection, or
+// begin the account of a sequence.
+var sourceWords = wordSet(`strain strains isolate isolates clone clones voucher vouchers culture cultures haplotype genotype ecotype
+	its its1 its2 18s 5.8s 28s internal small large partial complete gene genes genomic ribosomal rrna rdna dna mrna mitochondrial
+	for from in on at with under`)
+
 // infraMarks stand before an epithet below species.
 var infraMarks = wordSet(`var variety v subsp ssp subspecies f fo forma form subvar subf nothovar nothosubsp morph`)
 

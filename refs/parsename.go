@@ -62,7 +62,7 @@ func parseName(text string, known func(genus string) bool) Name {
 
 // Marks of several words, brought to one token each before the text is cut up.
 var (
-	latoMark    = regexp.MustCompile(`(?i)(^|[\s(,])(s\.\s?l\.?|s\.\s?lat\.?|sensu\s+lat[oa]\.?|s\s+lat[oa]\.?|in the (?:wide|broad) sense)($|[\s),;?])`)
+	latoMark    = regexp.MustCompile(`(?i)(^|[\s(,])(s\.\s?l\.?|s\.\s?lat[oa]?\.?|sensu\s+lat[oa]\.?|s\s+lat[oa]\.?|in the (?:wide|broad) sense)($|[\s),;?])`)
 	strictoMark = regexp.MustCompile(`(?i)(^|[\s(,])(s\.\s?s\.?|s\.\s?str\.?|sensu\s+strict[oa]\.?|s\.\s?strict[oa]\.?)($|[\s),;?])`)
 	markSpaces  = regexp.MustCompile(`(?i)(^|[\s(])((?:n|gen|spec)\.\s?sp\.|sp\.\s?nov\.?|gen\.\s?(?:et\s)?sp\.(?:\s?nov\.?)?)`)
 	gluedMark   = regexp.MustCompile(`(?i)(^|\s)(cf|aff|var|subsp|ssp|sect|subgen|agg)\.(\pL)`)
@@ -240,6 +240,9 @@ func (p *nameParser) parse() {
 		for ; p.at < len(p.tokens); p.at++ {
 			t := p.tokens[p.at]
 			p.query(t)
+			if t.text == latoToken {
+				p.doubt(DoubtSensuLato)
+			}
 			if isOpenSpecies(t) {
 				p.doubt(DoubtSp)
 				break
@@ -290,7 +293,7 @@ func (p *nameParser) leadingWords() (d Doubt, stopped bool) {
 func (p *nameParser) unnamed() bool {
 	fungi := false
 	for i, t := range p.tokens {
-		if i > 0 && (strings.ContainsAny(t.text, "0123456789") || plainWords[t.lower] && !openWords[t.lower]) {
+		if i > 0 && (hasDigit(t.text) || sourceWords[t.lower]) {
 			break
 		}
 		switch {
