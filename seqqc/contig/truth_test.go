@@ -21,7 +21,7 @@ import (
 // -v.
 func TestErrorsAreAsPredicted(t *testing.T) {
 	rng := rand.New(rand.NewPCG(14, 7))
-	pairs := 160
+	pairs := 120
 	if testing.Short() {
 		pairs = 60
 	}

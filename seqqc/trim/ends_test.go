@@ -192,9 +192,9 @@ func TestSitesAllowMismatches(t *testing.T) {
 // they lie at an end.
 func TestFalseSitesAreRare(t *testing.T) {
 	rng := rand.New(rand.NewPCG(6, 9))
-	n, reads := 0, 2000
+	n, reads := 0, 1000
 	if testing.Short() {
-		reads = 300
+		reads = 200
 	}
 	for range reads {
 		n += len(allSites(simulate.RandomSequence(rng, 700)))

@@ -29,7 +29,7 @@ func bestWindow(quals []byte, limit float64) seqqc.Interval {
 
 func TestWindowAgainstOracle(t *testing.T) {
 	rng := rand.New(rand.NewPCG(1, 9))
-	for i := range 4000 {
+	for i := range 1500 {
 		quals := make([]byte, rng.IntN(60))
 		for k := range quals {
 			switch i % 3 {
