@@ -145,17 +145,15 @@ func (b *book) sheet(sheet string) (*grid, error) {
 // that is long, or a code such as 123E3.
 var scientific = regexp.MustCompile(`^[+-]?\d+([.,]\d+)?[eE][+-]?\d+$`)
 
-// stored fills in what a number cell holds behind what it shows.
+// stored fills in what a number cell holds behind what it shows. Only numbers
+// and truth values show as something else than they are stored.
 func (b *book) stored(sheet string, number, column int, value string, c *cell) {
 	n, err := strconv.ParseFloat(value, 64)
-	if err != nil {
+	if err != nil || c.text == "TRUE" || c.text == "FALSE" {
 		return
 	}
 	axis, err := excelize.CoordinatesToCellName(column+1, number)
 	if err != nil {
-		return
-	}
-	if t, err := b.file.GetCellType(sheet, axis); err != nil || t != excelize.CellTypeNumber && t != excelize.CellTypeUnset && t != excelize.CellTypeFormula {
 		return
 	}
 	style, err := b.file.GetCellStyle(sheet, axis)
