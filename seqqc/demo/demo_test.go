@@ -9,6 +9,7 @@ import (
 	"path/filepath"
 	"slices"
 	"strings"
+	"sync"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -26,7 +27,7 @@ const kept = "../../testdata/demo"
 // The batch kept in testdata/demo is what the generator writes, byte for byte:
 // on another machine this test says whether the demo is the same there.
 func TestTestdataIsWhatTheGeneratorWrites(t *testing.T) {
-	files, err := demo.Files(demo.Options{})
+	files, err := batch()
 	require.NoError(t, err)
 	if *update {
 		for _, f := range files {
@@ -56,7 +57,7 @@ func TestTestdataIsWhatTheGeneratorWrites(t *testing.T) {
 
 // The demo is kept in the repository and written in seconds: it stays small.
 func TestSize(t *testing.T) {
-	files, err := demo.Files(demo.Options{})
+	files, err := batch()
 	require.NoError(t, err)
 	total := 0
 	for _, f := range files {
@@ -116,9 +117,12 @@ func table(t *testing.T, name, comma string) []map[string]string {
 	return rows
 }
 
+// batch is the demo, drawn once for all tests.
+var batch = sync.OnceValues(func() ([]demo.File, error) { return demo.Files(demo.Options{}) })
+
 func file(t *testing.T, name string) []byte {
 	t.Helper()
-	files, err := demo.Files(demo.Options{})
+	files, err := batch()
 	require.NoError(t, err)
 	i := slices.IndexFunc(files, func(f demo.File) bool { return f.Path == name })
 	require.GreaterOrEqual(t, i, 0, name)
@@ -212,7 +216,7 @@ func TestLineagesAreThoseOfTheGenusTable(t *testing.T) {
 }
 
 func TestSeedDrawsAnotherBatch(t *testing.T) {
-	a, err := demo.Files(demo.Options{})
+	a, err := batch()
 	require.NoError(t, err)
 	b, err := demo.Files(demo.Options{Seed: 7})
 	require.NoError(t, err)

@@ -1,6 +1,8 @@
 package demo
 
 import (
+	"slices"
+
 	"forayseq/seqqc"
 	"forayseq/seqqc/simulate"
 )
@@ -50,24 +52,23 @@ func of(binomial string) []molecule {
 	return []molecule{{func(w world, code string) simulate.Locus { return w.collection(binomial, code) }, 1}}
 }
 
-// besides is the DNA of a new lineage that left the genus (or, with family
-// true to its name, the family) of the given genus some way back.
+// besideGenus is the DNA of a lineage of its own that left the genus where the
+// genus began, and has changed by rate since.
 func besideGenus(genus string, rate float64) []molecule {
 	return []molecule{{func(w world, code string) simulate.Locus {
 		return w.genus(cladeOf(genus)).Evolve(w.rng("lineage "+code), rate)
 	}, 1}}
 }
 
+// besideFamily is the same for the family of a genus.
 func besideFamily(genus string, rate float64) []molecule {
 	return []molecule{{func(w world, code string) simulate.Locus {
 		return w.family(cladeOf(genus)).Evolve(w.rng("lineage "+code), rate)
 	}, 1}}
 }
 
-// mixed puts several kinds of DNA into one tube.
-func mixed(main []molecule, others ...molecule) []molecule {
-	return append(append([]molecule(nil), main...), others...)
-}
+// mixed adds other kinds of DNA to a tube.
+func mixed(tube []molecule, others ...molecule) []molecule { return slices.Concat(tube, others) }
 
 // withWeight gives the first molecule of a tube another weight.
 func withWeight(tube []molecule, weight float64) molecule {
@@ -79,7 +80,7 @@ func secondAllele(binomial string, weight float64) molecule {
 	return molecule{func(w world, code string) simulate.Locus {
 		l := w.collection(binomial, code)
 		half := len(l.ITS1) / 2
-		l.ITS1 = append(append([]byte(nil), l.ITS1[:half]...), l.ITS1[half+3:]...)
+		l.ITS1 = slices.Concat(l.ITS1[:half], l.ITS1[half+3:])
 		return l
 	}, weight}
 }
@@ -106,6 +107,8 @@ func both(label string, tube []molecule) []read {
 func good() simulate.Params { return closer(simulate.Good()) }
 func fair() simulate.Params { return closer(simulate.Fair()) }
 func dead() simulate.Params { return upTo(closer(simulate.Failed()), 300) }
+
+// upTo breaks the recording off after some bases.
 func upTo(p simulate.Params, bases int) simulate.Params {
 	p.MaxBases = bases
 	return p

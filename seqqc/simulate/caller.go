@@ -9,8 +9,8 @@ type call struct {
 	at      int // sample
 }
 
-// The dynamic programme of callBases: what a doubled or halved spacing costs,
-// in units of the evidence of one clear peak.
+// spacingCost weighs the spacing against the evidence, of which one clear peak
+// has about 1: a base left out costs 6, one put in between two others 3.
 const spacingCost = 6
 
 // callBases finds the bases of a read in its traces (A, C, G, T).

@@ -9,10 +9,18 @@
 // along the read and whose height depends on the bases before it and falls
 // slowly. Added to this are false peaks of fragments that ended wrongly, humps
 // of unspent dye on the first bases, crosstalk between the dyes, and a noise
-// floor. Sizes were set by eye and by figures against open reads of a 3730xl
-// (see the test of package demo that compares them); the model leaves out
-// mobility that differs from dye to dye, polymerase slip behind long runs of
-// one base, and compressions.
+// floor.
+//
+// Sizes were set against ten good open reads of a 3730xl (see the test of
+// package demo that compares them): of the preset Good, spacing, spread of
+// heights, second over first channel, and mean quality are in their range or
+// next to it.
+// Two things are not. Real starts are worse: the first 30 calls have a mean
+// quality of 9 to 20, those of Good 28. And real peaks scatter more: the
+// distances of calls 100 to 200 have a standard deviation of 0.9 to 1.0
+// samples, those of Good 0.4. The model also leaves out mobility that differs
+// from dye to dye, polymerase slip behind long runs of one base, and
+// compressions.
 //
 // The base caller (callBases) sees nothing but the traces.
 //

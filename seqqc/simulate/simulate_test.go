@@ -137,6 +137,19 @@ func TestNothingToSequence(t *testing.T) {
 	require.Empty(t, tr.Bases)
 }
 
+// Templates and runs of a few bases are still reads.
+func TestTinyReads(t *testing.T) {
+	for n := range 12 {
+		rng := newRand(uint64(20 + n))
+		tr, truth := Mixture(rng, []Template{{RandomSequence(rng, n), 1}}, Good())
+		requireSound(t, tr)
+		require.Len(t, truth.Template, len(tr.Bases))
+		p := Failed()
+		p.MaxBases = n
+		requireSound(t, Read(rng, nil, p))
+	}
+}
+
 // The digest holds the simulator to the same bytes on every machine and with
 // every compiler; it changes with the model, and then testdata/demo must be
 // rewritten as well.
