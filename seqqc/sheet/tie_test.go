@@ -32,8 +32,7 @@ func tieOne(vouchers []seqqc.Voucher, file string) *seqqc.Read {
 }
 
 // habits are the codes of an invented club and how laboratories and members
-// might name the files of its reads. The forms are common practice, no source;
-// the first, the second and the last but one are set by the project.
+// might name the files of its reads. The forms are common practice, no source.
 var habits = []struct {
 	file, voucher, primer, direction string
 }{
