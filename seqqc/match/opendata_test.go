@@ -21,8 +21,13 @@ import (
 )
 
 // mislabelled are the sequences of the published set that are left out, with
-// the reason: their names are contradicted by the sequences themselves.
-var mislabelled = map[string]string{}
+// the reason: the sequences themselves contradict their names. TB03411 beside
+// the first ("Lactarius theiogalus") looks as if the two had changed places,
+// but the sequence is of its genus (Lactarius at 95.22 %, Russula at 79.76 %)
+// and stays.
+var mislabelled = map[string]string{
+	"TB03410": "named Russula sp.; the nearest Lactarius of other studies is TB03576 at 95.29 %, the nearest Russula TB03993 at 79.79 %",
+}
 
 func openData(t *testing.T, file string) string {
 	t.Helper()

@@ -193,3 +193,19 @@ func TestSettingsGiveEverySource(t *testing.T) {
 	}
 	require.Len(t, DefaultParams().Settings(), 9)
 }
+
+func TestOvergrowthTellsSecondSequence(t *testing.T) {
+	c := specimen(field("Russula"), matched("Penicillium", 99))
+	require.NotContains(t, Judge(c, DefaultParams()).Reason, "second")
+	c.ReadFlags = []seqqc.Flag{seqqc.MixedTemplate}
+	v := Judge(c, DefaultParams())
+	require.Contains(t, v.Reason, "weaker sequence, which may be the specimen's own")
+	require.Equal(t, []seqqc.Flag{seqqc.MixedTemplate}, v.Flags)
+	plainSentence(t, v.Reason)
+}
+
+func TestOffers(t *testing.T) {
+	require.Equal(t, "the library has no record of Russula", offers(specimen(field("Russula"), matched("Lactarius", 96))))
+	require.Equal(t, "the library has 3 records of Russula in 2 species", offers(conflictCase()))
+	require.Equal(t, "the library has 3 records of Russulaceae", offers(specimen(field("Russulaceae"), matched("Lactarius", 96))))
+}

@@ -2,6 +2,7 @@ package verdict
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"forayseq/refs"
@@ -80,7 +81,7 @@ func partsAt(f, d taxon) refs.Rank {
 	return at
 }
 
-func checkOvergrowth(c Case, _ Params) []seqqc.Finding {
+func checkOvergrowth(c Case, p Params) []seqqc.Finding {
 	d, f, h := c.dnaTaxon(), c.fieldTaxon(), c.best()
 	if h == nil || d.rank == refs.NoRank || f.rank == refs.NoRank || !overgrows(c.DNAHabit) || overgrows(c.Field.Habit) {
 		return nil
@@ -97,8 +98,12 @@ func checkOvergrowth(c Case, _ Params) []seqqc.Finding {
 	default:
 		return nil
 	}
-	reason := fmt.Sprintf("The DNA is of %s, %s (%s), and %s is not: most likely what grew on or in the specimen was sequenced, so the field name may well be right.",
+	reason := fmt.Sprintf("The DNA is of %s, %s (%s), and %s is not: most likely what grew on or in the specimen was sequenced, so the field name may well be right",
 		taxonWords(d), habitWords(c.DNAHabit), nearest(h), f.name)
+	if slices.Contains(flagsOf(c, p), seqqc.MixedTemplate) {
+		reason += "; the trace shows a second, weaker sequence, which may be the specimen's own"
+	}
+	reason += "."
 	return []seqqc.Finding{{
 		Verdict: seqqc.Overgrowth, PartsAt: at, Attention: true,
 		Reason:   reason,

@@ -98,18 +98,23 @@ func caveat(c Case, p Params) string {
 
 // offers says what the library has of the field genus.
 func offers(c Case) string {
-	name := c.Field.Name.Genus
+	name, e := c.Field.Name.Genus, c.match().Field
+	records := e.GenusRecords
 	if name == "" {
-		return fmt.Sprintf("the library has %s of %s", count(c.Field.Records, "record"), c.Field.Name.Higher)
+		name, records = c.Field.Name.Higher, c.Field.Records
 	}
-	e := c.match().Field
-	return fmt.Sprintf("the library has %s of %s in %s", count(e.GenusRecords, "record"), name,
-		count(e.GenusSpecies, "species"))
+	switch {
+	case records == 0:
+		return "the library has no record of " + name
+	case c.Field.Name.Genus == "":
+		return fmt.Sprintf("the library has %s of %s", count(records, "record"), name)
+	}
+	return fmt.Sprintf("the library has %s of %s in %d species", count(records, "record"), name, e.GenusSpecies)
 }
 
 func count(n int, what string) string {
-	if n == 1 || what == "species" {
-		return fmt.Sprintf("%d %s", n, what)
+	if n == 1 {
+		return "1 " + what
 	}
 	return fmt.Sprintf("%d %ss", n, what)
 }
