@@ -13,13 +13,15 @@ func (al Alignment) Count(a, b []byte, exclude ...Interval) (Counts, error) {
 	if i < 0 || j < 0 {
 		return Counts{}, fmt.Errorf("alignment starts at %d and %d", i, j)
 	}
-	outside := func(i int, between bool) bool {
+	// first is the first base of a that must lie in an interval for the column to
+	// be inside it, last the last one.
+	inside := func(first, last int) bool {
 		for _, v := range exclude {
-			if v.Start <= i && i < v.End && !(between && i == v.Start) {
-				return false
+			if v.Start <= first && last < v.End {
+				return true
 			}
 		}
-		return true
+		return false
 	}
 	for _, run := range al.Runs {
 		ends := [2]int{i, j}
@@ -44,22 +46,21 @@ func (al Alignment) Count(a, b []byte, exclude ...Interval) (Counts, error) {
 			if x == 0 || y == 0 {
 				return Counts{}, fmt.Errorf("%w at position %d of the first or %d of the second sequence", ErrLetter, i, j)
 			}
-			compared := x != MaskN && y != MaskN
-			if run.Op == OnlyA {
-				compared = x != MaskN
-			} else if run.Op == OnlyB {
-				compared = y != MaskN
-			}
-			if run.Op != OnlyB && x&(x-1) != 0 || run.Op != OnlyA && y&(y-1) != 0 {
+			ambiguous := run.Op != OnlyB && x&(x-1) != 0 || run.Op != OnlyA && y&(y-1) != 0
+			if ambiguous {
 				c.Ambiguous++
 			}
-			if compared {
+			// The missing base of a gap does not count as N.
+			if (run.Op == OnlyB || x != MaskN) && (run.Op == OnlyA || y != MaskN) {
 				c.Columns++
-				if outside(i, run.Op == OnlyB) {
-					c.AOutside++
-				}
-				if run.Op != OnlyB {
+				first := i
+				if run.Op == OnlyB {
+					first = i - 1
+				} else {
 					c.ACompared++
+				}
+				if !inside(first, i) {
+					c.AOutside++
 				}
 				switch {
 				case run.Op != Pair:

@@ -211,13 +211,9 @@ func (g *Aligner) bounded(s0 int) (Alignment, bool, error) {
 	g.h, g.rows = g.h[:0], g.rows[:0]
 
 	// Row 0: starts along b.
-	hi := 0
-	if s0 > 0 {
-		if hi = n - (s0+g.s.Match-1)/g.s.Match; hi < 0 || s0 > g.s.Match*m {
-			return Alignment{}, false, nil
-		}
-	} else {
-		hi = n
+	hi := n - (s0+g.s.Match-1)/g.s.Match
+	if hi < 0 || s0 > g.s.Match*m {
+		return Alignment{}, false, nil
 	}
 	g.h = slices.Grow(g.h, hi+1)[:hi+1]
 	clear(g.h)
@@ -243,15 +239,12 @@ func (g *Aligner) bounded(s0 int) (Alignment, bool, error) {
 		scores := &g.scores[g.a[i-1]]
 
 		// Column above.lo: nothing to its left is kept but the free start.
-		e := int32(lost)
-		fv := max(prev[0]-open, ff[0]-ext)
-		ff[0] = fv
-		hv := fv
+		ff[0] = max(prev[0]-open, ff[0]-ext)
+		cur[0] = ff[0]
 		if above.lo == 0 {
-			hv = 0
+			cur[0] = 0
 		}
-		cur[0] = hv
-		e = hv - open
+		e := cur[0] - open
 
 		// Columns with a kept cell above and diagonally above. E opens from the
 		// cell's best without E: a second opening never pays.

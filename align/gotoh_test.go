@@ -97,7 +97,7 @@ func better(x, y Alignment) bool {
 	case x.BEnd != y.BEnd:
 		return x.BEnd > y.BEnd
 	}
-	return slices.Compare(wx, []Op(wy)) != 0 && firstPreferred(wx, wy)
+	return firstPreferred(wx, wy)
 }
 
 func firstPreferred(x, y []Op) bool {

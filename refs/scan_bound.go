@@ -20,12 +20,18 @@ import (
 //	         end of the query; or
 //	inside:  from > first and to before the end: all of the record is used.
 //
-// covers and forward are one view. Views may hold more overlaps than these.
+// covers and forward are one view. For Apart there is one more, of overlaps on
+// which less than c bases of the query, but as much of the record as the gate asks of the
+// query are compared:
+//
+//	text:    with positions in the record like first and last in the query.
+//
+// Views may hold more overlaps than these.
 const (
 	viewForward = iota
 	viewBack
 	viewInside
-	viewText // for Apart: overlaps that cover the record instead of the query
+	viewText
 	viewKinds
 )
 
@@ -104,8 +110,9 @@ func (s *Scan) prepare() {
 				over := st.bases - s.fewer - (m - s.bases)
 				st.views[v+viewInside] = view{ceiling: s.ceiling(r, s.fewer, 0, over), limit: -1}
 			}
-			if _, ok := s.leastCompared(st.bases); ok {
-				st.views[v+viewText] = view{ceiling: s.ceiling(r, s.bases, 0, 0), limit: -1}
+			if own, ok := s.leastCompared(st.bases); ok {
+				over := own - s.fewer - (m - s.bases)
+				st.views[v+viewText] = view{ceiling: s.ceiling(r, s.fewer, 0, over), limit: -1}
 			}
 		}
 	}
@@ -192,7 +199,7 @@ func (s *Scan) deepen(r, from int, least float64) {
 	v := &s.states[r].views[from]
 	strand, kind := from/viewKinds, from%viewKinds
 	most := s.bases
-	if kind == viewBack || kind == viewInside {
+	if kind != viewForward {
 		most = s.fewer
 	}
 	text := s.text(r, strand)
@@ -238,7 +245,7 @@ func (s *Scan) deepen(r, from int, least float64) {
 	case viewText:
 		c, _ := s.leastCompared(s.states[r].bases)
 		own := reachOf(text, c)
-		see(s.bases, s.pattern.Distance(text, align.Reach{QStart: m, TStart: own.QStart, TEnd: own.QEnd}, limit))
+		see(s.fewer, s.pattern.Distance(text, align.Reach{QStart: m, TStart: own.QStart, TEnd: own.QEnd}, limit))
 	}
 	next.ceiling = min(next.ceiling, v.ceiling)
 	*v = next
