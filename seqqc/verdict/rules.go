@@ -48,5 +48,6 @@ var Rules = []Rule{
 	{"conflict", seqqc.AskRelation, "field name and DNA exclude one another, and the library could have shown otherwise", logic, checkConflict},
 	{"field-genus-not-in-library", seqqc.AskRelation, "they part, but the library has nothing of the field genus to compare", logic, checkNotInLibrary},
 	{"lineage-unknown", seqqc.AskRelation, "the known lineages do not tell how they lie to one another", logic, checkLineage},
+	{"spelling", seqqc.AskNothing, "the field name was taken for a slip of the pen", "flagged by the reading of names", checkSpelling},
 	{"sequence-flags", seqqc.AskNothing, "the doubts about reads, contig and match", "set by the stages before; limits in Params", checkFlags},
 }

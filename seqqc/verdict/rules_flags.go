@@ -1,6 +1,10 @@
 package verdict
 
-import "forayseq/seqqc"
+import (
+	"fmt"
+
+	"forayseq/seqqc"
+)
 
 // flagsOf gives what the stages before noticed about the chosen sample, and
 // what the limits say about its length and quality.
@@ -29,4 +33,16 @@ func checkFlags(c Case, p Params) []seqqc.Finding {
 		return []seqqc.Finding{{Flags: flags}}
 	}
 	return nil
+}
+
+func checkSpelling(c Case, _ Params) []seqqc.Finding {
+	n := c.Field.Name
+	if !n.Respelt {
+		return nil
+	}
+	return []seqqc.Finding{{
+		Flags:    []seqqc.Flag{seqqc.SpellingAssumed},
+		Reason:   fmt.Sprintf("The label says %q, which is in no list of names, and was read as %s.", n.Verbatim, n.Taxon()),
+		NextStep: "Correct the name in the sheet if that is what was meant.",
+	}}
 }
