@@ -7,6 +7,8 @@ import (
 	"iter"
 	"os"
 	"path/filepath"
+	"slices"
+	"strings"
 
 	"forayseq/seqqc"
 	"forayseq/seqqc/sheet"
@@ -32,6 +34,8 @@ func collect(ctx context.Context, items iter.Seq[trace.Item], tell func(Progress
 			tell(Progress{"reading files", len(reads), len(reads)})
 		}
 	}
+	// A folder gives texts last, whatever their names.
+	slices.SortStableFunc(reads, func(a, b *seqqc.Read) int { return strings.Compare(a.File, b.File) })
 	return reads, problems, nil
 }
 
@@ -77,8 +81,9 @@ func QC(ctx context.Context, names []string, stdin io.Reader, s Settings) ([]*se
 		problems = append(problems, more...)
 	}
 	found := withTrace(reads)
-	// Without a sheet a name still tells the primer and so the direction.
-	problems = append(problems, sheet.Tie(nil, found, nil)...)
+	// Without a sheet a name still tells the primer and so the direction. What
+	// else Tie says is that no voucher fits.
+	sheet.Tie(nil, found, nil)
 	for _, r := range found {
 		r.Untied = ""
 		if err := trim.Trim(r, s.Trim); err != nil {

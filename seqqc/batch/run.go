@@ -9,6 +9,7 @@ import (
 	"os"
 	"path/filepath"
 	"runtime/debug"
+	"slices"
 
 	"forayseq/refs"
 	"forayseq/seqqc"
@@ -227,6 +228,7 @@ type sampleJob struct {
 
 func (j sampleJob) work(ctx context.Context, s Settings, lib *refs.Library) error {
 	var usable []*seqqc.Read
+	namePartners(j.result.Sample, j.reads)
 	for _, r := range j.reads {
 		j.result.ReadFiles = append(j.result.ReadFiles, r.File)
 		if r.Trace == nil {
@@ -250,6 +252,29 @@ func (j sampleJob) work(ctx context.Context, s Settings, lib *refs.Library) erro
 	j.result.Contig = c
 	j.result.Match, err = match.Match(ctx, lib, c, j.field, s.Match)
 	return err
+}
+
+// namePartners tells each read which primer ends its amplicon: the sheet's, or
+// else that of the reads from the other end, where they agree on one.
+func namePartners(s seqqc.Sample, reads []*seqqc.Read) {
+	partner := map[seqqc.Direction]string{seqqc.Forward: s.PrimerReverse, seqqc.Reverse: s.PrimerForward}
+	for from := range partner {
+		if partner[from] != "" {
+			continue
+		}
+		var names []string
+		for _, r := range reads {
+			if r.Direction == -from && r.Primer != "" && !slices.Contains(names, r.Primer) {
+				names = append(names, r.Primer)
+			}
+		}
+		if len(names) == 1 {
+			partner[from] = names[0]
+		}
+	}
+	for _, r := range reads {
+		r.Partner = partner[r.Direction]
+	}
 }
 
 // judge gives a voucher its verdict from what its samples came to.

@@ -6,9 +6,6 @@ import (
 	"forayseq/seqqc"
 )
 
-// foreignVoucher is the code of a read that belongs to no row of the sheet.
-const foreignVoucher = "QM-999"
-
 // vouchers are the rows of the sheet, in its order.
 func vouchers() []voucher {
 	specimen := func(code, field string, t truth, reads ...read) voucher {
@@ -128,7 +125,7 @@ func vouchers() []voucher {
 			parts(seqqc.Conflict, "phylum", "a fungus on a Russula; the DNA is the host's", seqqc.HostParasite),
 			both("QM-134", of("Russula synsecunda"))...),
 		specimen("QM-135", "Inocybe synsecunda",
-			agrees("species", "the name of its reverse read also holds the code of QM-136", seqqc.OneStrandOnly),
+			agrees("species", "the name of its reverse read also holds the code of QM-136; reads.csv settles it"),
 			forward("QM-135", of("Inocybe synsecunda"), good()),
 			backward("QM-135_QM-136", of("Inocybe synsecunda"), fair())),
 		specimen("QM-136", "Morchella synprima",
@@ -144,11 +141,6 @@ func vouchers() []voucher {
 			truth: undetermined(seqqc.Control, "a positive control that worked"),
 			reads: both("QM-POS", of("Auricularia synprima"))},
 	}
-}
-
-// strays are reads of nobody.
-func strays() []read {
-	return []read{forward(foreignVoucher, of("Xerocomellus synprima"), fair())}
 }
 
 // swapNames gives each of two reads the primer name of the other.

@@ -37,23 +37,17 @@ type tube struct {
 func tubes(rows []voucher) []tube {
 	var out []tube
 	next := map[string]int{}
-	add := func(r read, owner, plate string) {
-		n := next[plate]
-		next[plate]++
-		well := fmt.Sprintf("%c%02d", 'A'+n%8, n/8+1)
-		out = append(out, tube{r, owner, plate, well, len(out)})
-	}
 	for i, v := range rows {
 		plate := firstPlate
 		if i >= plateSize {
 			plate = secondPlate
 		}
 		for _, r := range v.reads {
-			add(r, v.code, plate)
+			n := next[plate]
+			next[plate]++
+			well := fmt.Sprintf("%c%02d", 'A'+n%8, n/8+1)
+			out = append(out, tube{r, v.code, plate, well, len(out)})
 		}
-	}
-	for _, r := range strays() {
-		add(r, r.label, secondPlate)
 	}
 	return out
 }

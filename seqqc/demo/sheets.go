@@ -65,11 +65,11 @@ func writeSheet(rows []voucher) ([]byte, error) {
 }
 
 // writeReadTable gives reads.csv: the reads whose file names do not tell the
-// sample.
+// sample, or fit two vouchers.
 func writeReadTable(all []tube) ([]byte, error) {
 	table := [][]string{{"file", "voucher", "sample", "primer", "run"}}
 	for _, t := range all {
-		if t.sample != "" {
+		if t.sample != "" || strings.HasPrefix(t.label, t.owner+"_") {
 			table = append(table, []string{strings.TrimPrefix(t.path(), "reads/"), t.owner, t.sample, t.says, t.plate})
 		}
 	}
@@ -103,16 +103,15 @@ Fictomyces are made up. Use none of it as a reference, and publish none of it.
   vouchers.csv   the voucher sheet
   reads/         plate_1: ABIF files in a folder; plate_2.zip: as a laboratory
                  sends them
-  reads.csv      the samples of the two vouchers that were extracted twice
+  reads.csv      the samples of the two vouchers that were extracted twice, and
+                 a read whose file name fits two vouchers
   refs.fasta     the reference library
   truth.tsv      what was built into each voucher, and the verdict and flags
-                 that follow from it; among the reads there is also one of
-                 nobody (%s) and one whose name fits two vouchers (QM-135,
-                 QM-136)
+                 that follow from it
 
 Cautions, as in every report:
 
-`, seed, foreignVoucher)
+`, seed)
 	for _, c := range seqqc.Cautions {
 		fmt.Fprintf(&out, "- %s\n", c)
 	}

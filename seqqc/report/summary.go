@@ -90,7 +90,7 @@ func (p *printer) attention(v *seqqc.VoucherResult) {
 	if code := v.Verdict.ReasonCode; code != "" {
 		head += " (" + string(code) + ")"
 	}
-	if at := v.Verdict.PartsAt.String(); at != "" {
+	if at := v.Verdict.PartsAt.String(); at != "" && v.Verdict.Kind == seqqc.Conflict {
 		head += " at " + at
 	}
 	p.wrapped("  ", "    ", fmt.Sprintf("%s  %s: %s", SafeText(v.Voucher.Code), fieldName(v), head))

@@ -1,0 +1,4 @@
+package batch
+
+// NamePartners is for the tests beside the package.
+var NamePartners = namePartners
