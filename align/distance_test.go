@@ -188,3 +188,17 @@ func BenchmarkDistance(b *testing.B) {
 		}
 	}
 }
+
+func ExamplePattern_Ends() {
+	p, err := NewPattern([]byte("ACGTTTGCA"))
+	if err != nil {
+		fmt.Println(err)
+		return
+	}
+	// Overlaps that begin with the query, and end with all of the text and 5
+	// or more letters of the query.
+	text := []byte("CCACGTTAG")
+	whole, column := p.Ends(text, Reach{QEnd: 5, TStart: len(text), TEnd: len(text)}, 4, nil)
+	fmt.Println(whole, column)
+	// Output: 3 [5 5 5 5 5 2 2 1 2 3]
+}

@@ -445,3 +445,20 @@ func BenchmarkOverlap(b *testing.B) {
 		}
 	}
 }
+
+func ExampleAligner() {
+	g, err := NewAligner(ITS)
+	if err != nil {
+		fmt.Println(err)
+		return
+	}
+	a := []byte("TTACGTACGTACCGTT")
+	for _, b := range []string{"ACGTACGTACGTTGG", "GGCCGGCC"} {
+		// Only alignments of score 10 and more are wanted.
+		al, ok, err := g.OverlapAtLeast(a, []byte(b), 10)
+		fmt.Println(al.Runs, ok, err)
+	}
+	// Output:
+	// [{0 9} {1 1} {0 4}] true <nil>
+	// [] false <nil>
+}

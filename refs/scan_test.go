@@ -29,7 +29,7 @@ func randomBases(r *rand.Rand, n int) []byte {
 // evolved gives seq with about rate changes a base, of which a quarter are
 // gaps of one to four bases.
 func evolved(r *rand.Rand, seq []byte, rate float64) []byte {
-	var out []byte
+	out := make([]byte, 0, len(seq)+len(seq)/8)
 	for i := 0; i < len(seq); i++ {
 		switch x := r.Float64() / rate; {
 		case x < 0.75:
