@@ -63,14 +63,11 @@ func BenchmarkScan(b *testing.B) {
 	for _, oneGenus := range []bool{false, true} {
 		r := rand.New(rand.NewPCG(12, 1))
 		lib, species := benchLibrary(r, 5000, oneGenus)
-		for _, rate := range []float64{0.002, 0.03, 0.1, 0.2, 0.4, 3} {
+		for _, rate := range []float64{0.002, 0.03, 0.1, 0.2, 0.4} {
 			var queries []Query
 			for range 8 {
 				f := species[r.IntN(min(len(species), len(lib.Records)/4))]
 				f = family{evolved(r, f.its1, rate), f.middle, evolved(r, f.its2, rate)}
-				if rate > 1 {
-					f = family{randomBases(r, 220), randomBases(r, 158), randomBases(r, 220)}
-				}
 				one := align.Interval{Start: 0, End: len(f.its1)}
 				two := align.Interval{Start: one.End + len(f.middle), End: len(f.whole())}
 				queries = append(queries, Query{Seq: f.whole(), Whole: []align.Interval{one, two},
@@ -89,12 +86,13 @@ func BenchmarkScan(b *testing.B) {
 					require.NoError(b, err)
 					found, err := scan.Best(10, voteWindow, nil)
 					require.NoError(b, err)
-					require.NotEmpty(b, found)
-					_, err = scan.Apart(5, found[len(found)-1].IdentityPct)
-					require.NoError(b, err)
+					if len(found) > 0 {
+						_, err = scan.Apart(5, found[len(found)-1].IdentityPct)
+						require.NoError(b, err)
+						best += found[0].IdentityPct
+					}
 					aligned += len(scan.found)
 					hits += len(found)
-					best += found[0].IdentityPct
 					i++
 				}
 				b.ReportMetric(float64(aligned)/float64(i), "aligned/op")
