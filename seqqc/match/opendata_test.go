@@ -21,13 +21,27 @@ import (
 )
 
 // mislabelled are the sequences of the published set that are left out, with
-// the reason: the sequences themselves contradict their names. TB03411 beside
-// the first ("Lactarius theiogalus") looks as if the two had changed places,
-// but the sequence is of its genus (Lactarius at 95.22 %, Russula at 79.76 %)
-// and stays.
+// the reason: the sequences themselves contradict their names. The figures are
+// identities with the nearest sequences of other studies.
+//
+// TB03411 ("Lactarius theiogalus") beside TB03410 looks as if the two had
+// changed places, but its sequence is of its genus (Lactarius 95.22 %, Russula
+// 79.76 %), so that it stays.
 var mislabelled = map[string]string{
-	"TB03410": "named Russula sp.; the nearest Lactarius of other studies is TB03576 at 95.29 %, the nearest Russula TB03993 at 79.79 %",
+	"TB03410": "named Russula sp.; Lactarius TB03576 95.29 %, Russula TB03993 79.79 %",
+	"TB02601": oldBoletus,
+	"TB02602": oldBoletus,
+	"TB02603": oldBoletus,
+	"TB02604": oldBoletus,
+	"TB02605": oldBoletus,
+	"TB02606": oldBoletus,
+	"TB02607": oldBoletus,
+	"TB02608": oldBoletus,
 }
+
+// oldBoletus is a name change rather than a mistake: what the authors of one
+// study call Boletus spadiceus stands as Xerocomus in the others.
+const oldBoletus = "named Boletus spadiceus; Xerocomus TB00027 or TB00028 98.24 to 100 %, Boletus at most 78.18 %"
 
 func openData(t *testing.T, file string) string {
 	t.Helper()
@@ -119,13 +133,22 @@ func sample(all []published, k int) []published {
 // tally counts what the match says of the genus.
 type tally struct {
 	correct, wrong, silent int
-	list                   []string
+	// near counts the silent ones whose best hit is of the right genus, split
+	// those whose near references contradict one another.
+	near, split int
+	list        []string
 }
 
 func (c *tally) add(s published, m *seqqc.Match) {
 	switch {
 	case m.Supported < refs.Genus:
 		c.silent++
+		if m.Disagree {
+			c.split++
+		}
+		if len(m.Hits) > 0 && m.Hits[0].Lineage.Genus == s.genus {
+			c.near++
+		}
 	case m.Lineage.Genus == s.genus:
 		c.correct++
 	default:
@@ -141,7 +164,8 @@ func (c *tally) report(t *testing.T, what string) {
 		lo, hi := wilson(k, c.n())
 		return fmt.Sprintf("%d (%.1f-%.1f %%)", k, 100*lo, 100*hi)
 	}
-	t.Logf("%s: %d queries, correct %s, wrong %s, no answer %s", what, c.n(), show(c.correct), show(c.wrong), show(c.silent))
+	t.Logf("%s: %d queries, correct %s, wrong %s, no answer %s; of those without answer %d have a best hit of the right genus, %d a disputed one",
+		what, c.n(), show(c.correct), show(c.wrong), show(c.silent), c.near, c.split)
 	for _, w := range c.list {
 		t.Log("wrong: ", w)
 	}
