@@ -32,12 +32,13 @@ type Reach struct {
 // are -1, 0 or 1: one bit a row in pv where it is +1, in mv where it is -1. A
 // step from column to column takes some fifteen operations for 64 rows.
 //
-// Cells above limit need not be known exactly. As in Hyyrö 2003, Nordic J.
-// Computing 10: 29-39, blocks at the bottom with all cells above limit are left out, and
-// taken in again as if every row cost one more than that above it; blocks
-// at the top are left out when even the shortest way from them to row QEnd
-// takes them above limit. Values of cells that are worked out are never too
-// low, and exact on every way of limit or less.
+// Cells above limit need not be known exactly (the cut-off of Ukkonen 1985,
+// J. Algorithms 6: 132-137, in blocks as in Myers 1999; volume and pages from
+// memory). Blocks at the bottom with all cells above limit are left out, and
+// taken in again as if every row cost one more than that above it; blocks at
+// the top are left out when even the shortest way from them to row QEnd takes
+// them above limit. Values of cells that are worked out are never too low, and
+// exact on every way of limit or less.
 type Pattern struct {
 	m      int
 	eq     [16][]uint64 // by the mask of a text letter: which rows it matches

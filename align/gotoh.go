@@ -16,7 +16,7 @@ var (
 
 const (
 	// lost stands for minus infinity; values may fall below it by less than
-	// 1<<30 (see check).
+	// 1<<30 (see load).
 	lost = -1 << 30
 	// maxCells bounds the memory of one alignment to 512 MiB. An ITS contig
 	// against a reference of 100,000 bases stays below it.
