@@ -122,6 +122,29 @@ func TestStrandsDisagree(t *testing.T) {
 	}
 }
 
+// A fungus and a plant may share no stretch of 16 bases, and still both reads
+// hold the core of the 5.8S (here the only place where the two are alike): they
+// cover the same place and are no two parts of one molecule.
+func TestCoreOf58STellsStrangers(t *testing.T) {
+	rng := rand.New(rand.NewPCG(8, 7))
+	for _, c := range []struct {
+		fungus, plant string
+		flag          seqqc.Flag
+	}{
+		{"CGATGAAGAACGCAGC", "CGATGAAGAACGTAGC", seqqc.StrandsDisagree},
+		{"CGATGATGAACGCAGC", "CGATGAAGAACGTAGG", seqqc.StrandsDisagree}, // two wrong bases
+		{"CGATGAAGAACGCAGC", "CGATGNNNNNCGTAGC", seqqc.TwoPart},         // N is no sign of it
+		{"CGATGAAGAACGCAGC", "GCTACGTTCTTCATCG", seqqc.TwoPart},         // the other strand
+	} {
+		f := slices.Concat(randomBases(rng, 250), []byte(c.fungus), randomBases(rng, 150))
+		r := slices.Concat(randomBases(rng, 150), []byte(c.plant), randomBases(rng, 250))
+		contig := assemble(t,
+			usable("f", seqqc.Forward, f, even(len(f), 40)),
+			usable("r", seqqc.Reverse, align.ReverseComplement(r), even(len(r), 40)))
+		require.Contains(t, contig.Flags, c.flag, "%s %s", c.fungus, c.plant)
+	}
+}
+
 // Variable sites of a specimen, one or two in a hundred, are disagreements
 // and not another template.
 func TestVariableSitesHoldTogether(t *testing.T) {
