@@ -14,7 +14,8 @@ type Contig struct {
 	// Disagreements are the contig positions where reads differ.
 	Disagreements []Disagreement `json:"disagreements,omitempty"`
 	// PredictedErrors is the sum of the consensus error probabilities, as Quals
-	// give them; N claims nothing and is not counted.
+	// give them; N claims nothing and is not counted. Under the flag
+	// quality_missing some or all of it is a stand-in.
 	PredictedErrors float64 `json:"predicted_errors"`
 	// Ambiguous counts the codes other than A, C, G and T, not those of Gap.
 	Ambiguous int `json:"ambiguous"`

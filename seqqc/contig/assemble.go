@@ -15,7 +15,8 @@ import (
 var ErrNoRead = errors.New("no usable read")
 
 // Assemble makes the contig of one sample from its trimmed reads, those that
-// are Usable; the others are passed over. The contig runs forward where the
+// are Usable; the others are passed over, and of more than p.MaxReads those with
+// the fewest bases of Q20. The contig runs forward where the
 // direction of a read that is in it is known; else in the direction of the
 // read whose file name comes first.
 //
@@ -55,6 +56,12 @@ func Assemble(reads []*seqqc.Read, p Params) (*seqqc.Contig, error) {
 	if len(layouts) == 0 {
 		return nil, ErrNoRead
 	}
+	var notes []string
+	if more := len(layouts) - p.MaxReads; more > 0 {
+		slices.SortStableFunc(layouts, better)
+		layouts = layouts[:p.MaxReads]
+		notes = append(notes, fmt.Sprintf("left out: %d more reads; the %d with the most good bases were put together", more, p.MaxReads))
+	}
 	slices.SortStableFunc(layouts, func(a, b *layout) int {
 		return cmp.Or(
 			cmp.Compare(a.rows[0].read.File, b.rows[0].read.File),
@@ -71,7 +78,7 @@ func Assemble(reads []*seqqc.Read, p Params) (*seqqc.Contig, error) {
 	for i, l := range layouts {
 		l.id = i
 	}
-	j := joiner{p: p, layouts: layouts, cache: map[[2]int]candidate{}, shared: map[[2]int]bool{}}
+	j := joiner{p: p, layouts: layouts, cache: map[[2]int]candidate{}, shared: map[[2]int]bool{}, notes: notes}
 	if err := j.run(); err != nil {
 		return nil, err
 	}

@@ -287,13 +287,27 @@ func TestAssembleManyReads(t *testing.T) {
 	require.Less(t, distance(t, template, c.Bases), 8)
 }
 
+// A file of many records may be tied to one voucher by mistake.
+func TestAssembleTooManyReads(t *testing.T) {
+	rng := rand.New(rand.NewPCG(4, 1))
+	template := randomBases(rng, 120)
+	reads := []*seqqc.Read{usable("0 poor", seqqc.Forward, template, even(120, 15))}
+	for i := range Defaults().MaxReads + 2 {
+		reads = append(reads, usable(fmt.Sprintf("%02d", i+1), seqqc.Forward, template, even(120, 30)))
+	}
+	c := assemble(t, reads...)
+	require.Len(t, c.Reads, Defaults().MaxReads)
+	require.Equal(t, "01", c.Reads[0].File, "the poor one is not among the best")
+	require.Equal(t, []string{"left out: 3 more reads; the 32 with the most good bases were put together"}, c.Notes)
+}
+
 func TestAssembleErrors(t *testing.T) {
 	_, err := Assemble(nil, Defaults())
 	require.ErrorIs(t, err, ErrNoRead)
 	_, err = Assemble([]*seqqc.Read{{File: "a"}}, Defaults())
 	require.ErrorIs(t, err, ErrNoRead)
 	_, err = Assemble(nil, Params{})
-	require.ErrorContains(t, err, "least overlap in bits")
+	require.ErrorContains(t, err, "largest number of reads")
 	bad := usable("lab/a.ab1", seqqc.Forward, []byte("ACG*T"), even(5, 30))
 	_, err = Assemble([]*seqqc.Read{bad}, Defaults())
 	require.ErrorContains(t, err, "lab/a.ab1: position 3: '*'")

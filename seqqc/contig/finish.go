@@ -18,7 +18,7 @@ const PartGap = 100
 // finish makes the contig of what the joiner left.
 func finish(j joiner) *seqqc.Contig {
 	ranked := slices.Clone(j.layouts)
-	slices.SortStableFunc(ranked, func(a, b *layout) int { return better(a, b) })
+	slices.SortStableFunc(ranked, better)
 	main, rest := ranked[0], ranked[1:]
 
 	c := &seqqc.Contig{Notes: j.notes}
@@ -58,7 +58,8 @@ func finish(j joiner) *seqqc.Contig {
 			}
 		}
 	}
-	if c.PredictedErrors > j.p.DoubtErrorRate*float64(len(c.Bases)-c.Gap.Len()) {
+	// Stand-in qualities predict nothing.
+	if !slices.Contains(flags, seqqc.QualityMissing) && c.PredictedErrors > j.p.DoubtErrorRate*float64(len(c.Bases)-c.Gap.Len()) {
 		flags = append(flags, seqqc.LowQuality)
 	}
 	c.Flags = seqqc.MergeFlags(flags)

@@ -190,7 +190,7 @@ func TestReadsWithoutQualities(t *testing.T) {
 	require.Equal(t, string(template), c.Sequence)
 	require.Equal(t, even(600, 13), c.Quals)
 	require.Contains(t, c.Flags, seqqc.QualityMissing)
-	require.Contains(t, c.Flags, seqqc.LowQuality)
+	require.NotContains(t, c.Flags, seqqc.LowQuality, "nothing tells how good it is")
 
 	r.Trace.Quals = even(400, 25)
 	c = assemble(t, f, r)

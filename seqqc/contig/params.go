@@ -4,6 +4,9 @@ import "fmt"
 
 // Params are the settings of assembly. Start from Defaults.
 type Params struct {
+	// MaxReads is the largest number of reads that are put together; of more,
+	// the best are taken.
+	MaxReads int
 	// MinOverlapBits and MinOverlap are the least score, in bits, and the
 	// least number of columns of an overlap that joins two reads.
 	MinOverlapBits float64
@@ -27,6 +30,10 @@ type Params struct {
 }
 
 // Defaults gives the default settings.
+//
+// MaxReads 32: each read is compared with each, some 5 ms a pair, so that a file
+// of a thousand records tied to one voucher by mistake would hold up the batch
+// for an hour. A sample has two reads, seldom six.
 //
 // MinOverlapBits 40: along one diagonal of two unrelated sequences the
 // expected value of 2^score is 1, since scores are log-likelihood ratios, so
@@ -52,6 +59,7 @@ type Params struct {
 // not, and is not rarer than about one base in 100,000. From memory, no source.
 func Defaults() Params {
 	return Params{
+		MaxReads:       32,
 		MinOverlapBits: 40, MinOverlap: 20,
 		MaxDifference: 0.03, MinPart: 150, SplitBelow: 0.95,
 		AssumedQuality: 13, MaxQuality: 50, DoubtErrorRate: 0.01,
@@ -64,6 +72,7 @@ func (p Params) Validate() error {
 		name           string
 		v, from, below float64
 	}{
+		{"largest number of reads", float64(p.MaxReads), 1, 1e4},
 		{"least overlap in bits", p.MinOverlapBits, 1, 1e6},
 		{"least overlap", float64(p.MinOverlap), 1, 1e6},
 		{"largest share of differences", p.MaxDifference, 0, 1},
