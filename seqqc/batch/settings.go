@@ -31,8 +31,8 @@ func DefaultSettings() Settings {
 	return Settings{
 		Trim:    trim.Defaults(),
 		Contig:  contig.Defaults(),
-		Match:   match.DefaultParams(),
-		Verdict: verdict.DefaultParams(),
+		Match:   match.Defaults(),
+		Verdict: verdict.Defaults(),
 	}
 }
 

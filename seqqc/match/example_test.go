@@ -24,7 +24,7 @@ func ExampleMatch() {
 		return
 	}
 	contig := &seqqc.Contig{Bases: []byte(strings.Replace(its, "CCATTGG", "CCATAGG", 1))}
-	m, err := match.Match(context.Background(), lib, contig, refs.ParseName("Lactarius sp."), match.DefaultParams())
+	m, err := match.Match(context.Background(), lib, contig, refs.ParseName("Lactarius sp."), match.Defaults())
 	if err != nil {
 		fmt.Println(err)
 		return
@@ -43,7 +43,7 @@ func ExampleMatch() {
 }
 
 func ExampleParams_Window() {
-	p := match.DefaultParams()
+	p := match.Defaults()
 	fmt.Println(p.Window(99.8), p.Window(94))
 	// Output: 0.5 1.5
 }

@@ -119,7 +119,7 @@ func TestNonITSRecordsMatchNothing(t *testing.T) {
 	}
 	lib := refs.NewLibrary(records, nil)
 	for _, q := range queries {
-		m, err := match.Match(context.Background(), lib, &seqqc.Contig{Bases: q.Seq}, q.Name, match.DefaultParams())
+		m, err := match.Match(context.Background(), lib, &seqqc.Contig{Bases: q.Seq}, q.Name, match.Defaults())
 		require.NoError(t, err)
 		require.Equal(t, refs.NoRank, m.Supported, "%s: %s", q.Header, m.Taxon)
 		if len(m.Hits) > 0 {

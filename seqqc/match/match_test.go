@@ -59,7 +59,7 @@ func TestMatchComparesTheITSOnly(t *testing.T) {
 		SSU:     seqqc.Interval{Start: 0, End: 120}, ITS1: seqqc.Interval{Start: 120, End: 320}, R58S: seqqc.Interval{Start: 320, End: 478},
 		ITS2: seqqc.Interval{Start: 478, End: 658}, LSU: seqqc.Interval{Start: 658, End: 958}, ITS1Whole: true, ITS2Whole: true,
 	}}
-	m, err := match.Match(context.Background(), lib, c, refs.Name{Genus: "Russula", Epithet: "flanked", Rank: refs.Species}, match.DefaultParams())
+	m, err := match.Match(context.Background(), lib, c, refs.Name{Genus: "Russula", Epithet: "flanked", Rank: refs.Species}, match.Defaults())
 	require.NoError(t, err)
 	require.GreaterOrEqual(t, len(m.Hits), 3)
 	first := m.Hits[0]
@@ -88,7 +88,7 @@ func TestMatchComparesTheITSOnly(t *testing.T) {
 	require.Equal(t, 1, m.Field.SpeciesRecords)
 	require.Equal(t, "SYN1", m.Field.Species.Reference)
 
-	again, err := match.Match(context.Background(), lib, c, refs.Name{}, match.DefaultParams())
+	again, err := match.Match(context.Background(), lib, c, refs.Name{}, match.Defaults())
 	require.NoError(t, err)
 	require.Equal(t, seqqc.FieldEvidence{}, again.Field)
 	require.Equal(t, m.Hits, again.Hits)
@@ -105,7 +105,7 @@ func TestMatchListsTiesAndWindow(t *testing.T) {
 		record("SYN3", "Russula", "three", mutated(seq, 2)), // 99.6: inside the window of 0.5 points
 		record("SYN4", "Russula", "four", mutated(seq, 5)),  // 99.0: outside
 	}, nil)
-	p := match.DefaultParams()
+	p := match.Defaults()
 	p.Hits = 1
 	m, err := match.Match(context.Background(), lib, &seqqc.Contig{Bases: seq}, refs.Name{}, p)
 	require.NoError(t, err)
@@ -119,7 +119,7 @@ func TestMatchListsTiesAndWindow(t *testing.T) {
 
 func TestMatchErrors(t *testing.T) {
 	lib := refs.NewLibrary(nil, nil)
-	p := match.DefaultParams()
+	p := match.Defaults()
 	_, err := match.Match(context.Background(), lib, nil, refs.Name{}, p)
 	require.ErrorIs(t, err, match.ErrEmpty)
 	_, err = match.Match(context.Background(), lib, &seqqc.Contig{}, refs.Name{}, p)
@@ -136,12 +136,4 @@ func TestMatchErrors(t *testing.T) {
 	cancel()
 	_, err = match.Match(ctx, full, &seqqc.Contig{Bases: random(rng, 500)}, refs.Name{}, p)
 	require.ErrorIs(t, err, context.Canceled)
-}
-
-func TestSettingsGiveEverySource(t *testing.T) {
-	for _, s := range match.DefaultParams().Settings() {
-		require.NotEmpty(t, s.Source, s.Name)
-		require.NotEmpty(t, s.Value, s.Name)
-	}
-	require.Len(t, match.DefaultParams().Settings(), 11)
 }

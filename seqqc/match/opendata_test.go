@@ -187,7 +187,7 @@ func wilson(k, n int) (lo, hi float64) {
 
 func ask(t *testing.T, lib *refs.Library, s published) *seqqc.Match {
 	t.Helper()
-	m, err := match.Match(context.Background(), lib, &seqqc.Contig{Bases: s.record.Seq}, s.record.Name, match.DefaultParams())
+	m, err := match.Match(context.Background(), lib, &seqqc.Contig{Bases: s.record.Seq}, s.record.Name, match.Defaults())
 	require.NoError(t, err, s.record.ID)
 	return m
 }

@@ -1,11 +1,6 @@
 package match
 
-import (
-	"strconv"
-
-	"forayseq/refs"
-	"forayseq/seqqc"
-)
+import "forayseq/refs"
 
 // Params are the numbers that decide what a hit supports. Percentages run from
 // 0 to 100.
@@ -49,8 +44,9 @@ func (t Thresholds) At(r refs.Rank) float64 {
 // maxApart is the number of hits listed that do not pass the gate.
 const maxApart = 5
 
-// DefaultParams gives the numbers used unless the user sets others.
-func DefaultParams() Params {
+// Defaults gives the numbers used unless the user sets others; package batch
+// lists them with the source of each.
+func Defaults() Params {
 	return Params{
 		Hits:        10,
 		Gate:        refs.Gate{MinCoveragePct: 80, MinOutside: 150},
@@ -65,26 +61,4 @@ func DefaultParams() Params {
 // identity, in points.
 func (p Params) Window(best float64) float64 {
 	return max(p.WindowMin, (100-best)*p.WindowShare)
-}
-
-// vu2019 is where the thresholds come from.
-const vu2019 = "Vu et al. 2019, Studies in Mycology 92: 135-154, DOI 10.1016/j.simyco.2018.05.001, measured there with another definition of similarity"
-
-// Settings gives the numbers with where each comes from, for the report.
-func (p Params) Settings() []seqqc.Setting {
-	number := func(v float64) string { return strconv.FormatFloat(v, 'g', -1, 64) }
-	const own = "the project's own choice"
-	return []seqqc.Setting{
-		{Name: "hits", Value: strconv.Itoa(p.Hits), Source: own},
-		{Name: "min_coverage_pct", Value: number(p.Gate.MinCoveragePct), Source: own + "; one whole spacer does as well"},
-		{Name: "min_columns_outside_5_8s", Value: strconv.Itoa(p.Gate.MinOutside), Source: own + ": a bare 5.8S is shared across families"},
-		{Name: "threshold_species", Value: number(p.Thresholds.Species), Source: vu2019},
-		{Name: "threshold_genus", Value: number(p.Thresholds.Genus), Source: vu2019},
-		{Name: "threshold_family", Value: number(p.Thresholds.Family), Source: vu2019 + "; value from memory"},
-		{Name: "threshold_order", Value: number(p.Thresholds.Order), Source: vu2019 + "; value from memory"},
-		{Name: "threshold_class", Value: number(p.Thresholds.Class), Source: vu2019 + "; value from memory; also used for phylum and kingdom, which have none"},
-		{Name: "window_min", Value: number(p.WindowMin), Source: own},
-		{Name: "window_share", Value: number(p.WindowShare), Source: own},
-		{Name: "min_share_pct", Value: number(p.MinSharePct), Source: own},
-	}
 }

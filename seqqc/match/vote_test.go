@@ -138,7 +138,7 @@ func TestVote(t *testing.T) {
 		t.Run(r.what, func(t *testing.T) {
 			hits, lib := window(r.hits...)
 			m := &seqqc.Match{Hits: hits}
-			count(m, lib, DefaultParams())
+			count(m, lib, Defaults())
 			require.Equal(t, r.rank, m.Supported, "%+v", m.Votes)
 			require.Equal(t, r.taxon, m.Taxon)
 			require.Equal(t, r.flags, seqqc.JoinFlags(m.Flags))
@@ -150,7 +150,7 @@ func TestVote(t *testing.T) {
 }
 
 func TestWindow(t *testing.T) {
-	p := DefaultParams()
+	p := Defaults()
 	for best, want := range map[float64]float64{100: 0.5, 98: 0.5, 97.9: 0.525, 94: 1.5, 80: 5} {
 		require.InDelta(t, want, p.Window(best), 1e-9, best)
 	}
@@ -175,7 +175,7 @@ func TestVoteOracle(t *testing.T) {
 		state = state*6364136223846793005 + 1442695040888963407
 		return int(state>>33) % n
 	}
-	p := DefaultParams()
+	p := Defaults()
 	supported := map[refs.Rank]int{}
 	for range 20000 {
 		best := []float64{100, 99.6, 97, 94.3, 90, 85, 81}[rnd(7)]

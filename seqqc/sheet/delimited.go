@@ -22,6 +22,9 @@ type grid struct {
 type row struct {
 	number int
 	cells  []cell
+	// broken is true where a quotation mark is not closed; cells are those
+	// before it.
+	broken bool
 }
 
 // cell is what one cell shows, and what a workbook holds behind it.
@@ -79,10 +82,15 @@ func (g *grid) add(r row, name string, lim Limits) error {
 var separatorLine = regexp.MustCompile(`^(?i)"?sep=([,;\t])"?$`)
 
 // splitText splits separated text to cells. A row whose quotation marks do not
-// work out is left out and named; reading goes on at the next line.
+// work out is named and ends before the cell with the first; reading goes on at
+// the next line.
 func splitText(text, name string, lim Limits, named *headings) (*grid, error) {
 	text = strings.ReplaceAll(text, "\r\n", "\n")
 	text = strings.ReplaceAll(text, "\r", "\n")
+	if n := strings.Count(text, "\n"); n > rowGap*lim.Rows {
+		return nil, failure(ErrTooLarge, name, fmt.Sprintf("there are %d lines, most of them empty", n),
+			"check that it is the voucher sheet; delete the empty lines")
+	}
 	lines := strings.Split(text, "\n")
 	var sep rune
 	number, cells := 0, 0
@@ -96,22 +104,23 @@ func splitText(text, name string, lim Limits, named *headings) (*grid, error) {
 	for i := 0; i < len(lines); {
 		number++
 		if strings.TrimSpace(lines[i]) == "" || comment(lines[i]) {
-			if err := g.add(row{number, []cell{{text: tidy(lines[i])}}}, name, lim); err != nil {
+			if err := g.add(row{number: number, cells: []cell{{text: tidy(lines[i])}}}, name, lim); err != nil {
 				return nil, err
 			}
 			i++
 			continue
 		}
 		fields, n, ok := record(lines[i:], sep)
-		i += n
 		if !ok {
 			g.problems = append(g.problems, seqqc.Problem{File: name, Line: number,
-				What:   "a quotation mark is not closed, or stands inside a quoted cell",
+				What:   "a quotation mark is not closed, or stands inside a quoted cell; the row was read up to it",
 				Hint:   `close it, or write quotation marks inside a quoted cell twice ("")`,
 				Unread: true})
-			continue
+			fields = strings.Split(lines[i][:strings.IndexByte(lines[i], '"')], string(sep))
+			fields = fields[:len(fields)-1] // the last is the one with the mark
 		}
-		r := row{number: number, cells: make([]cell, len(fields))}
+		i += n
+		r := row{number: number, cells: make([]cell, len(fields)), broken: !ok}
 		for k, f := range fields {
 			r.cells[k].text = tidy(f)
 		}

@@ -17,7 +17,8 @@ import (
 const maxMerged = 1000
 
 // rowGap is how far down a row may stand, as a multiple of the rows allowed:
-// the library makes a row of each number up to the last.
+// each line of a text costs memory, and the library for workbooks makes a row of
+// each number up to the last.
 const rowGap = 10
 
 // checkExtent reads through the parts of a workbook and refuses one whose

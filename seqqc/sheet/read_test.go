@@ -91,11 +91,14 @@ func TestBadRowsDoNotStopTheRest(t *testing.T) {
 	for _, v := range s.Vouchers {
 		codes = append(codes, v.Code)
 	}
-	require.Equal(t, []string{"EX-3", "EX-4", "EX-5", "EX-6"}, codes)
-	require.Equal(t, `cap 5" wide`, s.Vouchers[0].Notes)
+	require.Equal(t, []string{"EX-1", "EX-2", "EX-3", "EX-4", "EX-5", "EX-6"}, codes)
+	require.Equal(t, seqqc.Voucher{Code: "EX-1", Kind: seqqc.Specimen, Row: 2, Samples: []seqqc.Sample{{Row: 2}}}, s.Vouchers[0])
+	require.Equal(t, `cap 5" wide`, s.Vouchers[2].Notes)
 	require.Equal(t, []string{
 		"2 : the row has 7 cells, the heading 5, so values may stand under the wrong heading",
-		"3 : a quotation mark is not closed, or stands inside a quoted cell",
+		"2 voucher: of this row only the voucher code EX-1 is used",
+		"3 : a quotation mark is not closed, or stands inside a quoted cell; the row was read up to it",
+		"3 field_id: voucher EX-2 has no field identification to compare with",
 		"5 voucher: the row has no voucher code",
 		"6 field_id: voucher EX-4 has no field identification to compare with",
 		`8 : the row begins with "#12,Inocybe,,," and was taken as a comment`,
@@ -108,6 +111,36 @@ func TestBadRowsDoNotStopTheRest(t *testing.T) {
 		require.Equal(t, "vouchers.csv", p.File)
 		require.NotEmpty(t, p.Hint)
 	}
+}
+
+// Every voucher of the sheet has a line in the results, whatever is wrong with
+// its row, unless its code cannot be told.
+func TestSpoiltRowsKeepTheirVoucher(t *testing.T) {
+	s := read(t, "voucher,field_id,sample,date,notes\n"+
+		"EX-1,Amanita,,3/10/2026,a,b,13/10/2026\n"+
+		"EX-2,Russula,1,,\n"+
+		"EX-2,Russula,2,,a,b\n"+ // the voucher has another row
+		"EX-3,Mycena,,4/10/2026,\"old wood\n"+
+		"\"EX-4,Boletus,,,\n"+ // its code may not be all
+		"EX-5,Inocybe,,13/10/2026,\n")
+	var got []string
+	for _, v := range s.Vouchers {
+		require.NotEmpty(t, v.Samples)
+		got = append(got, fmt.Sprintf("%d %s %s %s", v.Row, v.Code, v.FieldID, v.Date))
+	}
+	require.Equal(t, []string{"2 EX-1  ", "3 EX-2 Russula ", "5 EX-3 Mycena 2026-10-04", "7 EX-5 Inocybe 2026-10-13"}, got)
+	unread := map[int]bool{}
+	for _, p := range s.Problems {
+		unread[p.Line] = unread[p.Line] || p.Unread
+	}
+	require.Equal(t, map[int]bool{2: true, 4: true, 5: true, 6: true}, unread)
+
+	// Behind another column the code may be the rest of that one's cell.
+	s = read(t, "site,voucher,field_id\nwood, mill,EX-1,Amanita\n,EX-2,Russula\n")
+	require.Len(t, s.Vouchers, 1)
+
+	_, err := sheet.Read(strings.NewReader("sep=,\nvoucher,field_id,\"notes\nEX-1,Amanita,x\n"), "v.csv", sheet.Options{})
+	require.ErrorIs(t, err, sheet.ErrMalformed)
 }
 
 func TestBadOptionalCellsDropTheirValueOnly(t *testing.T) {
@@ -225,6 +258,7 @@ func TestSheetsThatCannotBeRead(t *testing.T) {
 		{Bytes: 20}: "voucher,field_id\nEX-1,Amanita\n",
 		{Rows: 2}:   "voucher,field_id\nEX-1,Amanita\nEX-2,Amanita\n",
 		{Cells: 4}:  "voucher,field_id\nEX-1,Amanita\nEX-2,Amanita\n",
+		{Rows: 1}:   "voucher,field_id\n" + strings.Repeat("\n", 20),
 	} {
 		_, err := sheet.Read(strings.NewReader(text), "v.csv", sheet.Options{Limits: lim})
 		require.ErrorIs(t, err, sheet.ErrTooLarge)

@@ -48,11 +48,17 @@ func (b *builder) cell(r row, ours string) cell {
 
 func (b *builder) rows(rows []row) {
 	var dates []string
-	for _, r := range rows {
+	var slipped []row
+	rows = slices.DeleteFunc(slices.Clone(rows), func(r row) bool {
+		if b.slipped(r) {
+			slipped = append(slipped, r)
+			return true
+		}
 		if c := b.cell(r, "date"); c.date == "" {
 			dates = append(dates, oneLine(c.text))
 		}
-	}
+		return false
+	})
 	b.order = inferOrder(dates)
 	for _, r := range rows {
 		b.row(r)
@@ -63,16 +69,19 @@ func (b *builder) rows(rows []row) {
 				"enter the name on the label", false)
 		}
 	}
+	if len(b.vouchers) > 0 { // where every row slipped, the heading is wrong
+		for _, r := range slipped {
+			b.codeOnly(r)
+		}
+	}
+	slices.SortStableFunc(b.vouchers, func(v, w seqqc.Voucher) int { return v.Row - w.Row })
 	b.alike()
 	slices.SortStableFunc(b.problems, func(p, q seqqc.Problem) int { return p.Line - q.Line })
 }
 
 // row reads one row. What is wrong with an optional cell drops its value; the
-// row is left out only without a code, or where its cells may have slipped.
+// row is left out only without a code.
 func (b *builder) row(r row) {
-	if b.slipped(r) {
-		return
-	}
 	for i := range r.cells {
 		b.check(r, i)
 	}
@@ -122,6 +131,24 @@ func (b *builder) slipped(r row) bool {
 		}
 	}
 	return false
+}
+
+// codeOnly makes a voucher of a slipped row, so that the results have a line for
+// it. Its code can be relied on in the first column, where no cell before it can
+// have moved it. A voucher that has another row needs none.
+func (b *builder) codeOnly(r row) {
+	at := b.at["voucher"]
+	if at > 0 {
+		return
+	}
+	b.check(r, at)
+	code := b.code(r)
+	if _, known := b.byCode[strings.ToLower(code)]; known || code == "" {
+		return
+	}
+	b.add(r.number, b.heading("voucher"), fmt.Sprintf("of this row only the voucher code %s is used", code), "correct the row", false)
+	b.byCode[strings.ToLower(code)] = len(b.vouchers)
+	b.vouchers = append(b.vouchers, seqqc.Voucher{Code: code, Kind: seqqc.Specimen, Row: r.number, Samples: []seqqc.Sample{{Row: r.number}}})
 }
 
 // check names a cell that a formula or an encoding spoilt; the first is

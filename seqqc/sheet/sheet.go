@@ -126,6 +126,9 @@ func Read(r io.Reader, name string, opt Options) (*Sheet, error) {
 		b.add(g.rows[0].number, "", fmt.Sprintf("rows above the heading (row %d) were passed over", g.rows[at].number),
 			"begin such rows with # to mark them as comments", false)
 	}
+	if g.rows[at].broken {
+		return nil, brokenHeading(name)
+	}
 	if err := b.headings(named, g.rows[at], width(g.rows[at:]), "voucher", "field_id"); err != nil {
 		return nil, err
 	}
@@ -171,6 +174,10 @@ func readGrid(r io.Reader, name string, lim Limits, named *headings) (*grid, err
 		g.problems = append(g.problems, *problem)
 	}
 	return g, err
+}
+
+func brokenHeading(name string) error {
+	return failure(ErrMalformed, name, "a quotation mark in the heading is not closed", "close it, or remove it")
 }
 
 func width(rows []row) int {

@@ -43,11 +43,14 @@ func ReadTable(r io.Reader, name string) (*Table, []seqqc.Problem, error) {
 		return table, g.problems, nil
 	}
 	b := &builder{name: name, problems: g.problems, workbook: g.workbook}
+	if g.rows[0].broken {
+		return nil, nil, brokenHeading(name)
+	}
 	if err := b.headings(named, g.rows[0], width(g.rows), "file"); err != nil {
 		return nil, nil, err
 	}
 	for _, r := range g.rows[1:] {
-		if b.slipped(r) {
+		if r.broken || b.slipped(r) {
 			continue
 		}
 		text := func(ours string) string { return oneLine(b.cell(r, ours).text) }

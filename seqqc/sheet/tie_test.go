@@ -103,6 +103,14 @@ func TestNamingHabits(t *testing.T) {
 	}
 }
 
+// A record's header may be of any length.
+func TestVeryLongNames(t *testing.T) {
+	r := tieOne(club("1", "12"), "reads/x.fasta#"+strings.Repeat("1-a1_", 2_000_000))
+	require.Empty(t, r.Voucher)
+	require.Contains(t, r.Untied, "no voucher code")
+	require.Equal(t, "12", tieOne(club("1", "12"), "reads/12.fasta#"+strings.Repeat("x", 2_000_000)).Voucher)
+}
+
 // TestAdversarialNames tries names that a careless search would tie wrongly.
 func TestAdversarialNames(t *testing.T) {
 	tests := []struct {

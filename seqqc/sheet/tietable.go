@@ -27,7 +27,7 @@ func (t *tier) table(reads []*seqqc.Read, table *Table) map[int]*tableChoice {
 	if table == nil {
 		return choices
 	}
-	files := newFileIndex(reads)
+	files, codes := newFileIndex(reads), newCodeIndex(t.vouchers)
 	for _, row := range table.Rows {
 		problem := func(field, what, hint string, unread bool) {
 			t.problems = append(t.problems, seqqc.Problem{File: table.Name, Line: row.Row, Field: field, What: what, Hint: hint, Unread: unread})
@@ -44,7 +44,7 @@ func (t *tier) table(reads []*seqqc.Read, table *Table) map[int]*tableChoice {
 		}
 		choice := &tableChoice{TableRow: row, voucher: -1, sample: -1}
 		if row.Voucher != "" {
-			choice.voucher = t.byCode(row.Voucher)
+			choice.voucher = codes.find(row.Voucher)
 			if choice.voucher < 0 {
 				problem("voucher", fmt.Sprintf("voucher %s is not in the sheet", clip(row.Voucher)), "correct the code, or add the voucher to the sheet", true)
 				choice.untied = fmt.Sprintf("row %d of %s names voucher %s, which is not in the sheet", row.Row, table.Name, row.Voucher)
@@ -76,26 +76,33 @@ func words2(voucher, sample string) string {
 	return strings.TrimSpace(voucher + " " + sample)
 }
 
-// byCode finds a voucher by its code as written, else with punctuation and
-// case ignored where that fits one; -1 otherwise.
-func (t *tier) byCode(code string) int {
-	found := -1
-	for i, v := range t.vouchers {
-		if v.Code == code {
-			return i
+// codeIndex finds vouchers by their code as written, and by its runs where that
+// fits one.
+type codeIndex struct{ written, runs map[string]int }
+
+func newCodeIndex(vouchers []seqqc.Voucher) codeIndex {
+	x := codeIndex{map[string]int{}, map[string]int{}}
+	for i, v := range vouchers {
+		x.written[v.Code] = i
+		key := runKey(runs(v.Code))
+		if _, double := x.runs[key]; double {
+			i = -1
 		}
-		if k := runKey(runs(v.Code)); k != "" && k == runKey(runs(code)) {
-			if found >= 0 {
-				found = len(t.vouchers)
-				continue
-			}
-			found = i
-		}
+		x.runs[key] = i
 	}
-	if found == len(t.vouchers) {
-		return -1
+	delete(x.runs, "") // of codes without a letter or digit
+	return x
+}
+
+// find gives the index of the voucher, -1 where there is none or several.
+func (x codeIndex) find(code string) int {
+	if i, ok := x.written[code]; ok {
+		return i
 	}
-	return found
+	if i, ok := x.runs[runKey(runs(code))]; ok {
+		return i
+	}
+	return -1
 }
 
 // bySample finds the sample of a row, and adds one that the sheet lacks.

@@ -59,8 +59,17 @@ var extensions = map[string]bool{".ab1": true, ".abi": true, ".abd": true, ".ab"
 // copyNumber is what browsers and file managers add to a second copy.
 var copyNumber = regexp.MustCompile(`\s*\(\d{1,2}\)$`)
 
-// splitName splits a name to tokens and masks what is no voucher code.
+// longestName bounds the names that are looked at, in bytes. Files have at most
+// 255; what is longer stands in the header of a record or inside a trace, and
+// each of its many tokens would be held against every other.
+const longestName = 1000
+
+// splitName splits a name to tokens and masks what is no voucher code. A name
+// beyond longestName gives no token.
 func splitName(s string, primers map[string]primer) *name {
+	if len(s) > longestName {
+		return &name{}
+	}
 	for extensions[strings.ToLower(path.Ext(s))] {
 		s = strings.TrimSuffix(s, path.Ext(s))
 	}

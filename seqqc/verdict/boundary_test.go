@@ -42,7 +42,7 @@ func TestBoundaries(t *testing.T) {
 		{"samples below", twoSamples(96.99, matched("Russula", 98), nil), seen{seqqc.Undetermined, seqqc.SamplesDisagree, 0}},
 	} {
 		t.Run(r.what, func(t *testing.T) {
-			v := Judge(r.c, DefaultParams())
+			v := Judge(r.c, Defaults())
 			require.Equal(t, r.want, seen{v.Kind, v.ReasonCode, v.AgreeRank}, v.Reason)
 		})
 	}
@@ -50,17 +50,17 @@ func TestBoundaries(t *testing.T) {
 
 func TestSpeciesDiffersBoundary(t *testing.T) {
 	for identity, want := range map[float64]bool{98.7: true, 98.81: false, 99.8: false} {
-		v := Judge(otherSpecies(identity), DefaultParams())
+		v := Judge(otherSpecies(identity), Defaults())
 		require.Equal(t, seqqc.Agrees, v.Kind)
 		require.Equal(t, want, len(v.Flags) == 1 && v.Flags[0] == seqqc.SpeciesDiffers, identity)
 		require.Equal(t, want, v.Attention)
 	}
 	doubtful := otherSpecies(95).with(func(c *Case) { c.Field.Name.Doubt = refs.DoubtCf })
-	require.Empty(t, Judge(doubtful, DefaultParams()).Flags, "a doubted name claims no species")
+	require.Empty(t, Judge(doubtful, Defaults()).Flags, "a doubted name claims no species")
 }
 
 func TestUsable(t *testing.T) {
-	p := DefaultParams()
+	p := Defaults()
 	bases := func(n int) *seqqc.Contig { return contigOf(n) }
 	for _, r := range []struct {
 		what string
@@ -107,7 +107,7 @@ func TestFlagLimits(t *testing.T) {
 		c := agreed().with(func(c *Case) {
 			c.Samples[0].Contig = edit(contigOf(n), func(c *seqqc.Contig) { c.PredictedErrors = errors })
 		})
-		return seqqc.JoinFlags(Judge(c, DefaultParams()).Flags)
+		return seqqc.JoinFlags(Judge(c, Defaults()).Flags)
 	}
 	require.Equal(t, "", flagsAt(250, 2.5))
 	require.Equal(t, "short", flagsAt(249, 2))
@@ -115,7 +115,7 @@ func TestFlagLimits(t *testing.T) {
 }
 
 func TestChoose(t *testing.T) {
-	p := DefaultParams()
+	p := Defaults()
 	s := func(c *seqqc.Contig) seqqc.SampleResult { return seqqc.SampleResult{Contig: c} }
 	with := func(n int, errors float64) *seqqc.Contig {
 		return edit(contigOf(n), func(c *seqqc.Contig) { c.PredictedErrors = errors })
@@ -142,7 +142,7 @@ func TestChoose(t *testing.T) {
 }
 
 func TestSampleIdentity(t *testing.T) {
-	p := DefaultParams()
+	p := Defaults()
 	seq := func(every int) *seqqc.Contig {
 		c := &seqqc.Contig{}
 		state := uint32(7)
@@ -186,19 +186,11 @@ func TestFigure(t *testing.T) {
 	}
 }
 
-func TestSettingsGiveEverySource(t *testing.T) {
-	for _, s := range DefaultParams().Settings() {
-		require.NotEmpty(t, s.Source, s.Name)
-		require.NotEmpty(t, s.Value, s.Name)
-	}
-	require.Len(t, DefaultParams().Settings(), 9)
-}
-
 func TestOvergrowthTellsSecondSequence(t *testing.T) {
 	c := specimen(field("Russula"), matched("Penicillium", 99))
-	require.NotContains(t, Judge(c, DefaultParams()).Reason, "second")
+	require.NotContains(t, Judge(c, Defaults()).Reason, "second")
 	c.ReadFlags = []seqqc.Flag{seqqc.MixedTemplate}
-	v := Judge(c, DefaultParams())
+	v := Judge(c, Defaults())
 	require.Contains(t, v.Reason, "weaker sequence, which may be the specimen's own")
 	require.Equal(t, []seqqc.Flag{seqqc.MixedTemplate}, v.Flags)
 	plainSentence(t, v.Reason)

@@ -22,7 +22,7 @@ func TestNewCase(t *testing.T) {
 		return []seqqc.SampleResult{{}, {Contig: long, Match: m}, {Contig: long}}
 	}
 	of := func(name string, m *seqqc.Match) Case {
-		c, err := NewCase(lib, seqqc.Voucher{Code: "V1", Field: refs.ParseName(name)}, samples(m), DefaultParams())
+		c, err := NewCase(lib, seqqc.Voucher{Code: "V1", Field: refs.ParseName(name)}, samples(m), Defaults())
 		require.NoError(t, err)
 		return c
 	}
@@ -65,6 +65,6 @@ func TestNewCaseNamesTheVoucher(t *testing.T) {
 	bad := bytes.Repeat([]byte("ACGTTGCATT"), 40)
 	bad[7] = '*'
 	_, err := NewCase(refs.NewLibrary(nil, nil), seqqc.Voucher{Code: "V9"},
-		[]seqqc.SampleResult{{Contig: &seqqc.Contig{Bases: bad}}, {Contig: &seqqc.Contig{Bases: bad}}}, DefaultParams())
+		[]seqqc.SampleResult{{Contig: &seqqc.Contig{Bases: bad}}, {Contig: &seqqc.Contig{Bases: bad}}}, Defaults())
 	require.ErrorContains(t, err, "V9")
 }

@@ -32,8 +32,8 @@ func TestDecideIgnoresOrder(t *testing.T) {
 	rng := rand.New(rand.NewPCG(1, 2))
 	all := rows()
 	for i := range all {
-		f := Apply(all[i].c, DefaultParams())
-		f = append(f, Apply(all[rng.IntN(len(all))].c, DefaultParams())...)
+		f := Apply(all[i].c, Defaults())
+		f = append(f, Apply(all[rng.IntN(len(all))].c, Defaults())...)
 		want := Decide(f)
 		for range 10 {
 			rng.Shuffle(len(f), func(i, j int) { f[i], f[j] = f[j], f[i] })
@@ -44,7 +44,7 @@ func TestDecideIgnoresOrder(t *testing.T) {
 
 func TestDecideKeepsLaterFindings(t *testing.T) {
 	c := notITS(conflictCase())
-	v := Judge(c, DefaultParams())
+	v := Judge(c, Defaults())
 	require.Equal(t, seqqc.NotITS, v.ReasonCode)
 	require.Len(t, v.Others, 1)
 	require.Equal(t, "conflict", v.Others[0].Rule)
@@ -54,7 +54,7 @@ func TestDecideKeepsLaterFindings(t *testing.T) {
 // A finding of a later stage that only adds a flag reaches the verdict, and
 // asks for attention where it says so.
 func TestDecideMergesFlagFindings(t *testing.T) {
-	f := Apply(agreed(), DefaultParams())
+	f := Apply(agreed(), Defaults())
 	f = append(f,
 		seqqc.Finding{Rule: "x", Question: seqqc.AskNothing, Flags: []seqqc.Flag{seqqc.SharedBarcode}, Attention: true, Reason: "Seen."},
 		seqqc.Finding{Rule: "y", Question: seqqc.AskNothing, Flags: []seqqc.Flag{seqqc.OneStrandOnly}})
@@ -80,7 +80,7 @@ func TestNoMatchNeverAgrees(t *testing.T) {
 			}
 			c.DNAHabit = ""
 		})
-		v := Judge(c, DefaultParams())
+		v := Judge(c, Defaults())
 		require.Equal(t, seqqc.Undetermined, v.Kind, r.what)
 		for _, f := range v.Others {
 			require.Contains(t, []seqqc.VerdictKind{"", seqqc.Undetermined}, f.Verdict, r.what)

@@ -39,7 +39,7 @@ func ExampleJudge() {
 			Match:  lactarius(),
 		}},
 	}
-	v := verdict.Judge(c, verdict.DefaultParams())
+	v := verdict.Judge(c, verdict.Defaults())
 	fmt.Println(v.Kind, v.PartsAt, v.Attention)
 	fmt.Println(v.Reason)
 	fmt.Println(v.NextStep)
@@ -61,19 +61,19 @@ func ExampleDecide() {
 func ExampleChoose() {
 	first := &seqqc.Contig{Bases: []byte(strings.Repeat("ACGT", 20))}   // a failed try
 	second := &seqqc.Contig{Bases: []byte(strings.Repeat("ACGT", 150))} // the rerun
-	fmt.Println(verdict.Choose([]seqqc.SampleResult{{Contig: first}, {Contig: second}}, verdict.DefaultParams()))
+	fmt.Println(verdict.Choose([]seqqc.SampleResult{{Contig: first}, {Contig: second}}, verdict.Defaults()))
 	// Output: 1
 }
 
 func ExampleUsable() {
-	_, why := verdict.Usable(&seqqc.Contig{Bases: []byte("ACGTACGT")}, verdict.DefaultParams())
+	_, why := verdict.Usable(&seqqc.Contig{Bases: []byte("ACGTACGT")}, verdict.Defaults())
 	fmt.Println(why)
 	// Output: only 8 clear bases lie in the stretch to compare, and 150 are needed
 }
 
 func ExampleApply() {
 	c := verdict.Case{Kind: seqqc.Blank, Chosen: -1}
-	for _, f := range verdict.Apply(c, verdict.DefaultParams()) {
+	for _, f := range verdict.Apply(c, verdict.Defaults()) {
 		fmt.Println(f.Rule+":", f.Reason)
 	}
 	// Output: blank-silent: Pass: this blank control gave no usable sequence, as it should.

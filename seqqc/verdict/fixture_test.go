@@ -153,7 +153,7 @@ func changed(m *seqqc.Match, change func(*seqqc.Match)) *seqqc.Match {
 func findings(c Case, rule string) []seqqc.Finding {
 	for _, r := range Rules {
 		if r.ID == rule {
-			return r.Check(c, DefaultParams())
+			return r.Check(c, Defaults())
 		}
 	}
 	panic("no such rule: " + rule)

@@ -127,7 +127,7 @@ func TestPairs(t *testing.T) {
 	cases := 0
 	everyCase(func(name string, c Case) {
 		cases++
-		found := Apply(c, DefaultParams())
+		found := Apply(c, Defaults())
 		asked := map[seqqc.Question]string{}
 		var verdicts []seqqc.Finding
 		for _, f := range found {

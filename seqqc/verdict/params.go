@@ -1,11 +1,5 @@
 package verdict
 
-import (
-	"strconv"
-
-	"forayseq/seqqc"
-)
-
 // Params are the limits of the rules. Percentages run from 0 to 100.
 type Params struct {
 	// MinBases is the least number of plain bases (A, C, G, T) in the stretch
@@ -36,8 +30,9 @@ type Params struct {
 	SpeciesGapPct float64
 }
 
-// DefaultParams gives the limits used unless the user sets others.
-func DefaultParams() Params {
+// Defaults gives the limits used unless the user sets others; package batch
+// lists them with the source of each.
+func Defaults() Params {
 	return Params{
 		MinBases:             150,
 		ShortBases:           250,
@@ -48,30 +43,5 @@ func DefaultParams() Params {
 		StandsAlonePct:       97,
 		SpeciesOpenPct:       97,
 		SpeciesGapPct:        1,
-	}
-}
-
-// Settings gives the limits with where each comes from, for the report.
-func (p Params) Settings() []seqqc.Setting {
-	number := func(v float64) string { return strconv.FormatFloat(v, 'g', -1, 64) }
-	return []seqqc.Setting{
-		{Name: "min_bases", Value: strconv.Itoa(p.MinBases),
-			Source: "the columns a hit needs outside the 5.8S to support a rank: a shorter sequence could support none"},
-		{Name: "short_bases", Value: strconv.Itoa(p.ShortBases),
-			Source: "one different base in 250 is 0.4 %: in anything shorter a single difference decides the species"},
-		{Name: "max_error_pct", Value: number(p.MaxErrorPct),
-			Source: "half of the 5.7 points between a genus and an identical sequence: with more, reading errors outweigh the difference sought"},
-		{Name: "low_quality_error_pct", Value: number(p.LowQualityErrorPct),
-			Source: "one error in 100 bases is Phred quality 20, the customary limit of a good base; common practice, no source"},
-		{Name: "max_ambiguous_pct", Value: number(p.MaxAmbiguousPct),
-			Source: "100 less the genus threshold: with more, the strict identity could not reach a genus even in an identical reference"},
-		{Name: "min_sample_identity_pct", Value: number(p.MinSampleIdentityPct),
-			Source: "common practice, no source"},
-		{Name: "stands_alone_pct", Value: number(p.StandsAlonePct),
-			Source: "common practice, no source"},
-		{Name: "species_open_pct", Value: number(p.SpeciesOpenPct),
-			Source: "common practice, no source; no single limit fits all fungi (Nilsson et al. 2008, Evolutionary Bioinformatics 4: 193-201)"},
-		{Name: "species_gap_pct", Value: number(p.SpeciesGapPct),
-			Source: "the project's own choice: wider than the spread that reading errors of a usable sequence explain at the species threshold"},
 	}
 }

@@ -312,7 +312,7 @@ func TestVerdictRows(t *testing.T) {
 			seqqc.Undetermined, seqqc.FieldNameUnknown, 0, 0, "", true},
 	} {
 		t.Run(r.what, func(t *testing.T) {
-			v := Judge(r.c, DefaultParams())
+			v := Judge(r.c, Defaults())
 			require.Equal(t, r.kind, v.Kind, v.Reason)
 			require.Equal(t, r.code, v.ReasonCode, v.Reason)
 			require.Equal(t, r.agree, v.AgreeRank)
