@@ -284,6 +284,13 @@ func judge(v *seqqc.VoucherResult, s Settings, lib *refs.Library, byFile map[str
 		return err
 	}
 	v.Chosen = c.Chosen
+	for _, sample := range v.Samples {
+		for _, file := range sample.ReadFiles {
+			if r := byFile[file]; !r.Usable && !slices.Contains(c.Unused, r.Why) {
+				c.Unused = append(c.Unused, r.Why)
+			}
+		}
+	}
 	if chosen := v.ChosenSample(); chosen != nil {
 		var flags [][]seqqc.Flag
 		for _, p := range chosen.Contig.Reads {

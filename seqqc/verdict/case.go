@@ -17,6 +17,8 @@ type Case struct {
 	// Chosen is the index in Samples of the sample the verdict rests on, -1
 	// where none has a usable contig.
 	Chosen int
+	// Unused says of the reads that were not usable why, each reason once.
+	Unused []string
 	// ReadFlags are the flags of the reads behind the chosen contig.
 	ReadFlags []seqqc.Flag
 	// SampleIdentityPct is the smallest identity between the usable contigs of
@@ -44,8 +46,8 @@ type Field struct {
 
 // NewCase puts a voucher and its samples together with what the library knows
 // of its field name, chooses the sample and compares the samples with one
-// another. ReadFlags are left for the caller, who has the reads. The error is
-// that of SampleIdentity, with the voucher named.
+// another. Unused and ReadFlags are left for the caller, who has the reads. The
+// error is that of SampleIdentity, with the voucher named.
 func NewCase(lib *refs.Library, v seqqc.Voucher, samples []seqqc.SampleResult, p Params) (Case, error) {
 	c := Case{
 		Voucher: v.Code,

@@ -2,6 +2,7 @@ package verdict
 
 import (
 	"fmt"
+	"strings"
 
 	"forayseq/refs"
 	"forayseq/seqqc"
@@ -40,8 +41,20 @@ func checkNoSequence(c Case, _ Params) []seqqc.Finding {
 			"Look for its reads in the list of files that could not be tied, and name them in reads.csv; if the laboratory sent none, ask for them.")
 	}
 	return undetermined(seqqc.NoSequence,
-		fmt.Sprintf("None of the %s of this voucher could be used.", count(files, "read file")),
+		noneUsed(files, c.Unused),
 		"Ask the laboratory to sequence it again, from a new extraction if the first was weak.")
+}
+
+// noneUsed says that no read could be used, and why, a reason once.
+func noneUsed(files int, unused []string) string {
+	what := "Its only read file could not be used"
+	if files > 1 {
+		what = fmt.Sprintf("None of its %d read files could be used", files)
+	}
+	if len(unused) == 0 {
+		return what + "."
+	}
+	return what + ": " + strings.Join(unused, "; ") + "."
 }
 
 func checkPoorSequence(c Case, p Params) []seqqc.Finding {

@@ -1,0 +1,118 @@
+package batch_test
+
+import (
+	"bytes"
+	"fmt"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+
+	"forayseq/refs"
+	"forayseq/seqqc"
+	"forayseq/seqqc/batch"
+)
+
+// openData gives the folder of open data, or skips.
+func openData(t *testing.T) string {
+	t.Helper()
+	dir := os.Getenv("FORAYSEQ_OPEN_DATA")
+	if dir == "" {
+		t.Skip("FORAYSEQ_OPEN_DATA is not set: no open data to check against")
+	}
+	return dir
+}
+
+// The 26 real reads of a 3730xl, primer ITS1-F, with the 110 archive records
+// near them (SubalpineMyco, MIT licence), as a batch: every row is there, reads
+// and vouchers find one another (1 is not the 1 of ITS1F), and what the traces
+// say is told.
+func TestRealReads(t *testing.T) {
+	data := openData(t)
+	reads := filepath.Join(data, "abif", "fungal_its1f")
+	dir := t.TempDir()
+	require.NoError(t, os.CopyFS(filepath.Join(dir, "reads"), os.DirFS(reads)))
+	entries, err := filepath.Glob(filepath.Join(reads, "*.ab1"))
+	require.NoError(t, err)
+	require.Len(t, entries, 26)
+	sheet := "voucher,field_id,primer_f\n"
+	var codes []string
+	for _, e := range entries {
+		code := strings.TrimSuffix(strings.TrimPrefix(filepath.Base(e), "cleaned_"), "-ITS1F.ab1")
+		codes = append(codes, code)
+		sheet += fmt.Sprintf("%s,Wilcoxina sp.,ITS1-F\n", code)
+	}
+	require.NoError(t, os.WriteFile(filepath.Join(dir, batch.SheetName), []byte(sheet), 0o644))
+	res, err := batch.Run(t.Context(), batch.Options{
+		Dir: dir, Refs: filepath.Join(data, "its", "subalpine_references.fasta"), Settings: batch.DefaultSettings()})
+	require.NoError(t, err)
+	require.Len(t, res.Vouchers, 26)
+	usable, species, kinds := 0, 0, map[seqqc.VerdictKind]int{}
+	for i, v := range res.Vouchers {
+		require.Equal(t, codes[i], v.Voucher.Code)
+		require.Equal(t, []string{"reads/cleaned_" + codes[i] + "-ITS1F.ab1"}, v.Samples[0].ReadFiles, "the .seq beside a trace is no second read")
+		kinds[v.Verdict.Kind]++
+		s := v.ChosenSample()
+		if s == nil {
+			require.Equal(t, seqqc.Undetermined, v.Verdict.Kind)
+			continue
+		}
+		usable++
+		require.Contains(t, v.Verdict.Flags, seqqc.OneStrandOnly, codes[i])
+		if s.Match.Supported == refs.Species {
+			species++
+		}
+	}
+	// Looked at by eye: the five others are two reads of about 115 bases and
+	// three without readable peaks.
+	require.GreaterOrEqual(t, usable, 19)
+	require.GreaterOrEqual(t, kinds[seqqc.Agrees], 8, "%v", kinds)
+	require.GreaterOrEqual(t, kinds[seqqc.Conflict], 5, "%v", kinds)
+	require.GreaterOrEqual(t, species, 8)
+	for _, p := range res.Problems {
+		require.False(t, p.Unread, "%v", p)
+	}
+	t.Logf("%d of 26 usable, verdicts %v, %d to species", usable, kinds, species)
+}
+
+// Nine records of the archive's ITS set are mRNA and no ITS (RefSeq, by way of
+// metacoder): against 4,276 published ITS sequences none may reach a genus.
+// The 290 true ones are the other side of the check.
+func TestWhatIsNoITSMatchesNoGenus(t *testing.T) {
+	if testing.Short() {
+		t.Skip("several seconds")
+	}
+	data := openData(t)
+	text, err := os.ReadFile(filepath.Join(data, "its", "refseq_its.fasta"))
+	require.NoError(t, err)
+	var its, other bytes.Buffer
+	for _, record := range strings.SplitAfter(string(text), "\n>") {
+		record = ">" + strings.TrimSuffix(strings.TrimPrefix(record, ">"), ">")
+		if strings.Contains(strings.SplitN(record, "\n", 2)[0], "mRNA") {
+			other.WriteString(record)
+		} else if its.Len() < 40_000 { // some 60 records are enough here
+			its.WriteString(record)
+		}
+	}
+	match := func(queries string) []batch.Matched {
+		got, _, err := batch.Match(t.Context(), batch.MatchOptions{
+			Queries: "-", Stdin: strings.NewReader(queries),
+			Refs: filepath.Join(data, "its", "macrofungi_its.fasta"), Settings: batch.DefaultSettings()})
+		require.NoError(t, err)
+		return got
+	}
+	none := match(other.String())
+	require.Len(t, none, 9)
+	for _, m := range none {
+		require.Less(t, m.Match.Supported, refs.Genus, "%s is named %s", m.Query, m.Match.Taxon)
+	}
+	gated := 0
+	for _, m := range match(its.String()) {
+		if len(m.Match.Hits) > 0 {
+			gated++
+		}
+	}
+	require.Greater(t, gated, 40, "true ITS sequences find something to compare with")
+}
