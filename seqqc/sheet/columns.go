@@ -57,8 +57,16 @@ var known = []column{
 	{"notes", []string{"occurrenceRemarks"}, []string{"note", "remarks", "comment", "comments"}, "delete this line or leave it: rows that begin with # are not read"},
 }
 
-// well stands for both wells, and is not in the template.
-var well = column{name: "well", words: []string{"plate well", "plate position"}}
+// others are columns that stand for several of the known, or for a part of one:
+// both wells, both coordinates, a date in three cells. The template is without
+// them. lat_lon is the name of the public archives (INSDC feature table).
+var others = []column{
+	{name: "well", words: []string{"plate well", "plate position"}},
+	{name: "lat_lon", terms: []string{"verbatimCoordinates"}, words: []string{"coordinates", "latitude longitude", "gps"}},
+	{name: "year", terms: []string{"year"}},
+	{name: "month", terms: []string{"month"}},
+	{name: "day", terms: []string{"day"}},
+}
 
 // headings knows what a heading means, by its folded form.
 type headings struct {
@@ -77,7 +85,7 @@ type meaning struct {
 
 func newHeadings(name string, columns map[string]string) (*headings, error) {
 	h := &headings{builtIn: map[string]meaning{}, asked: map[string]meaning{}}
-	for _, c := range append(slices.Clone(known), well) {
+	for _, c := range slices.Concat(known, others) {
 		for i, word := range slices.Concat([]string{c.name}, c.terms, c.words) {
 			if k := fold(word); h.builtIn[k].ours == "" {
 				h.builtIn[k] = meaning{ours: c.name, rank: i + 1}
@@ -107,10 +115,10 @@ func (h *headings) of(heading string) meaning {
 
 func ourNames() []string {
 	var names []string
-	for _, c := range known {
+	for _, c := range slices.Concat(known, others) {
 		names = append(names, c.name)
 	}
-	return append(names, well.name)
+	return names
 }
 
 // fold makes headings comparable: letters and digits only, lower case, without

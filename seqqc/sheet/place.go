@@ -6,6 +6,7 @@ import (
 	"regexp"
 	"strconv"
 	"strings"
+	"unicode"
 )
 
 // axis is one of the two coordinates of a place.
@@ -84,6 +85,38 @@ func (a axis) sign(s string) (float64, string, error) {
 		return 0, "", errors.New("the letter O is east in some languages and west in others")
 	}
 	return 0, "", fmt.Errorf("the letter %c does not belong to a %s", letter, a.name)
+}
+
+// longestPlace bounds the cells that are parted, in bytes.
+const longestPlace = 80
+
+// parsePlace reads a latitude and a longitude behind it, such as the archives'
+// "47.94 N 28.12 W". It tries every place to part them; where several give a
+// different point, as in "12,5 7,25", none is taken.
+func parsePlace(s string) (lat, lon float64, err error) {
+	err = errors.New("it is no latitude and longitude that are understood")
+	if len(s) > longestPlace {
+		return 0, 0, err
+	}
+	found := false
+	for i, c := range s {
+		if !strings.ContainsRune(" ,;/NSns", c) {
+			continue
+		}
+		if unicode.IsLetter(c) {
+			i++ // it belongs to the latitude
+		}
+		north, errNorth := latitude.parse(strings.Trim(s[:i], " ,;/"))
+		east, errEast := longitude.parse(strings.Trim(s[i:], " ,;/"))
+		switch {
+		case errNorth != nil || errEast != nil:
+		case found && (north != lat || east != lon):
+			return 0, 0, errors.New("it can be parted into latitude and longitude in several ways")
+		default:
+			found, lat, lon, err = true, north, east, nil
+		}
+	}
+	return lat, lon, err
 }
 
 func sixtieths(parts []string) (float64, error) {

@@ -38,6 +38,28 @@ func TestCoordinates(t *testing.T) {
 	}
 }
 
+// The first two are examples of the INSDC feature table.
+func TestPlaceInOneCell(t *testing.T) {
+	for in, want := range map[string][2]float64{
+		"47.94 N 28.12 W": {47.94, -28.12}, "45.0123 S 4.1234 E": {-45.0123, 4.1234},
+		"12.5, -7.25": {12.5, -7.25}, "12.5 -7.25": {12.5, -7.25}, "12,5; 7,25": {12.5, 7.25}, "12,5, 7,25": {12.5, 7.25}, "12.5,7.25": {12.5, 7.25},
+		"12.5N7.25E": {12.5, 7.25}, "N12.5 E7.25": {12.5, 7.25}, "12°30'36\"N, 7°15'00\"W": {12.51, -7.25}, "12 30 36 S 7 15 0 W": {-12.51, -7.25},
+		"12° 30' N / 7° 15' E": {12.5, 7.25}, "0 0": {0, 0},
+	} {
+		lat, lon, err := parsePlace(in)
+		require.NoError(t, err, in)
+		require.InDelta(t, want[0], lat, 1e-9, in)
+		require.InDelta(t, want[1], lon, 1e-9, in)
+	}
+	for in, why := range map[string]string{
+		"12,5 7,25": "several ways", "10 20 30 40": "several ways", "28.12 W 47.94 N": "no latitude", "12.5": "no latitude", "95, 7": "no latitude",
+		"": "no latitude", "mill": "no latitude", strings.Repeat("1 ", 41): "no latitude",
+	} {
+		_, _, err := parsePlace(in)
+		require.ErrorContains(t, err, why, in)
+	}
+}
+
 // TestCoordinateExamples reads the examples of the archives' lat_lon
 // qualifier (INSDC feature table: "47.94 N 28.12 W", "45.0123 S 4.1234 E"),
 // one half at a time.

@@ -165,6 +165,27 @@ func TestBadOptionalCellsDropTheirValueOnly(t *testing.T) {
 	}
 }
 
+func TestPartsAndPairsInColumnsOfTheirOwn(t *testing.T) {
+	s := read(t, "voucher,field_id,date,year,month,day,lat_lon,latitude\n"+
+		"EX-1,Amanita,,2026,10,3,47.94 N 28.12 W,\n"+
+		"EX-2,Amanita,,2026,Oct,,\"12.5, 7.25\",\n"+
+		"EX-3,Amanita,2026-10-04,2026,10,3,,\n"+
+		"EX-4,Amanita,,26,10,3,mill,\n"+
+		"EX-5,Amanita,,2026,13,3,,\n")
+	var dates []string
+	for _, v := range s.Vouchers {
+		dates = append(dates, v.Date)
+	}
+	require.Equal(t, []string{"2026-10-03", "2026-10", "2026-10-04", "", ""}, dates)
+	require.Equal(t, []float64{47.94, -28.12, 12.5, 7.25},
+		[]float64{*s.Vouchers[0].Latitude, *s.Vouchers[0].Longitude, *s.Vouchers[1].Latitude, *s.Vouchers[1].Longitude})
+	require.Equal(t, []string{
+		`5 year: "26" was left out: it is no year from 1600 to 2199`,
+		`5 lat_lon: "mill" was left out: it is no latitude and longitude that are understood`,
+		`6 year: "2026" was left out: there is no month 13`,
+	}, said(s))
+}
+
 func TestSamplesOfOneVoucher(t *testing.T) {
 	s := read(t, "voucher,field_id,sample,kind,date,country,notes,well\n"+
 		"EX-1,Amanita,1,,2026-10-03,,first,A1\n"+

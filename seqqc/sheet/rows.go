@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"regexp"
 	"slices"
+	"strconv"
 	"strings"
 	"unicode/utf8"
 
@@ -208,6 +209,9 @@ func (b *builder) voucher(r row, code string) seqqc.Voucher {
 		Elevation: text("elevation"), Substrate: text("substrate"), Host: host(text("host")),
 		Habitat: text("habitat"), Notes: b.cell(r, "notes").text,
 	}
+	if v.Latitude == nil && v.Longitude == nil {
+		v.Latitude, v.Longitude = b.bothCoordinates(r)
+	}
 	if (v.Latitude == nil) != (v.Longitude == nil) {
 		have, lack := "latitude", "longitude"
 		if v.Latitude == nil {
@@ -263,7 +267,7 @@ func (b *builder) date(r row) string {
 	case c.date != "":
 		return c.date
 	case missing(c.text):
-		return ""
+		return b.dateOfParts(r)
 	}
 	iso, doubt, err := parseDate(c.text, b.order)
 	if err != nil {
@@ -274,6 +278,46 @@ func (b *builder) date(r row) string {
 		b.add(r.number, b.heading("date"), doubt, "check it, and write it as YYYY-MM-DD", false)
 	}
 	return iso
+}
+
+// dateOfParts gives the date of the columns year, month and day.
+func (b *builder) dateOfParts(r row) string {
+	c := b.cell(r, "year")
+	if missing(c.text) {
+		return ""
+	}
+	var rest [2]string
+	for i, ours := range []string{"month", "day"} {
+		if text := oneLine(b.cell(r, ours).text); !missing(text) {
+			rest[i] = text
+		}
+	}
+	if m := monthByName(strings.ToLower(rest[0])); m > 0 {
+		rest[0] = strconv.Itoa(m)
+	}
+	iso, err := "", fmt.Errorf("it is no year from 1600 to 2199")
+	if year := oneLine(c.text); isNumber(year) && yearFirst.MatchString(year) {
+		iso, err = day(year, rest[0], rest[1])
+	}
+	if err != nil {
+		b.drop(r, "year", c, err.Error(), "write numbers in the columns year, month and day")
+		return ""
+	}
+	return iso
+}
+
+// bothCoordinates gives those of the column lat_lon.
+func (b *builder) bothCoordinates(r row) (lat, lon *float64) {
+	c := b.cell(r, "lat_lon")
+	if missing(c.text) {
+		return nil, nil
+	}
+	north, east, err := parsePlace(c.text)
+	if err != nil {
+		b.drop(r, "lat_lon", c, err.Error(), "write decimal degrees in the columns latitude and longitude")
+		return nil, nil
+	}
+	return &north, &east
 }
 
 func (b *builder) coordinate(r row, a axis) *float64 {
