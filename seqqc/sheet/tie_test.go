@@ -75,6 +75,11 @@ var habits = []struct {
 	{"FC-0123_ITS1F-ITS4_R.ab1", "FC-0123", "ITS4", "reverse"},
 	{"FC-0123_gITS7.ab1", "FC-0123", "gITS7", "forward"},
 	{"FC-0123-LROR.ab1", "FC-0123", "LR0R", "forward"},
+	{"FC-0123_ITS1-F_KYO2.ab1", "FC-0123", "ITS1-F", "forward"},
+	{"FC-0123-ITS4R.ab1", "FC-0123", "ITS4", "reverse"},
+	{"ITS1Fngs-FC-0123.ab1", "FC-0123", "", "unknown"},
+	{"FC-0123/A01_ITS4ngs.ab1", "FC-0123", "", "unknown"}, // no number of a voucher
+	{"FC-0123/ITS4_KYO3.ab1", "FC-0123", "ITS4", "reverse"},
 	{"lab.zip/results/A01_FC-0123_ITS1F.ab1", "FC-0123", "ITS1-F", "forward"},
 	{"FC-0123/ITS1F.ab1", "FC-0123", "ITS1-F", "forward"},
 	{"FC-0123/A01_ITS4.ab1", "FC-0123", "ITS4", "reverse"},
@@ -125,6 +130,9 @@ func TestAdversarialNames(t *testing.T) {
 		{[]string{"1", "4"}, "ITS1F.ab1", "", "no voucher code"},
 		{[]string{"1", "4"}, "ITS1_ITS4.ab1", "", "no voucher code"},
 		{[]string{"1", "4"}, "ITS 1.ab1", "", "no voucher code"},
+		{[]string{"1", "12"}, "ITS4ngs-12.ab1", "12", ""},
+		{[]string{"1", "2"}, "ITS1-F_KYO-2.ab1", "", "part of what may be a longer code"},
+		{[]string{"ITS12", "ITS13"}, "ITS12_ITS4.ab1", "ITS12", ""},
 		{[]string{"1", "4"}, "cleaned_7-ITS-1.ab1", "", "no voucher code"},
 		// A code that is part of another.
 		{[]string{"FC-12", "FC-123"}, "FC-123_ITS4.ab1", "FC-123", ""},

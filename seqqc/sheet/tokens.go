@@ -82,6 +82,8 @@ func splitName(s string, primers map[string]primer) *name {
 		t := &n.tokens[i]
 		switch {
 		case t.mask != plain:
+		case primerVariant.MatchString(t.text), i > 0 && n.tokens[i-1].mask == primerPart && variantMark.MatchString(t.text):
+			n.set(primerPart, i, i+1)
 		case wellToken.MatchString(t.text):
 			n.set(wellPart, i, i+1)
 		case direction(t.text) != seqqc.UnknownDirection:
@@ -192,6 +194,15 @@ func (n *name) maskPrimers(primers map[string]primer) {
 		i = end
 	}
 }
+
+// primerVariant is a later variant of an ITS primer, as ITS1Fngs and ITS4ngs;
+// variantMark what its author put behind the name, as in ITS1-F_KYO2. Their
+// sequences are not in the table, so they say nothing but that they are no
+// voucher. From memory, no source.
+var (
+	primerVariant = regexp.MustCompile(`^[fg]?its\d[a-z]{2,}\d?$`)
+	variantMark   = regexp.MustCompile(`^(kyo|ngs)\d$`)
+)
 
 var (
 	wellToken = regexp.MustCompile(`^[a-p](0?[1-9]|1\d|2[0-4])$`)
