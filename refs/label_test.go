@@ -22,3 +22,9 @@ func TestLabel(t *testing.T) {
 		require.Equal(t, want, ParseName(written).Label(), written)
 	}
 }
+
+func TestDoubtInWords(t *testing.T) {
+	require.Equal(t, "", Doubt(0).String())
+	require.Equal(t, "cf. group", (DoubtCf | DoubtGroup).String())
+	require.Equal(t, "aff. ? sp. s.l.", (DoubtAff | DoubtQuestion | DoubtSp | DoubtSensuLato).String())
+}

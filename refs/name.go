@@ -15,6 +15,23 @@ const (
 	DoubtSensuLato                   // s.l.
 )
 
+// doubtWords are the words of each Doubt, in the order of the bits.
+var doubtWords = []string{"cf.", "aff.", "?", "sp.", "group", "s.l."}
+
+// String gives the words of the doubt with blanks between, as on a label.
+func (d Doubt) String() string {
+	var words []string
+	for i, w := range doubtWords {
+		if d&(1<<i) != 0 {
+			words = append(words, w)
+		}
+	}
+	return strings.Join(words, " ")
+}
+
+// MarshalText gives the same words as String.
+func (d Doubt) MarshalText() ([]byte, error) { return []byte(d.String()), nil }
+
 // Name is a taxon name as written on a label or in a reference header, and as
 // understood.
 type Name struct {
