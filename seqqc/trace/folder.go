@@ -69,8 +69,9 @@ func (it Item) Problem() *seqqc.Problem {
 //   - A chromatogram whose content was met before is not read again, wherever
 //     it lies and whatever its name. A text is so only under the same name:
 //     two specimens may have the same bases.
-//   - A text with the stem and the bases of a chromatogram is its copy, in
-//     another folder too: some laboratories keep the two apart.
+//   - What has the stem and the bases of a chromatogram, as edited or as
+//     called, is its copy, in another folder and another format too: some
+//     laboratories keep them apart.
 //
 // An unreadable file or folder is an Item, and the rest follows. Hidden files
 // and those a Macintosh adds to archives are passed over; files of no known
@@ -79,7 +80,7 @@ func Folder(fsys fs.FS, dir string, lim Limits) iter.Seq[Item] {
 	return func(yield func(Item) bool) {
 		w := &walker{
 			lim: lim.withDefaults(), yield: yield,
-			seen: map[[sha256.Size]byte]string{}, calls: map[[sha256.Size]byte]string{},
+			seen: map[[sha256.Size]byte]string{}, calls: map[[sha256.Size]byte]calls{},
 		}
 		defer w.close()
 		if !w.files(sources(fsys, dir, w)) {
@@ -100,9 +101,15 @@ type walker struct {
 	lim   Limits
 	yield func(Item) bool
 	seen  map[[sha256.Size]byte]string // content (of a text: and name) -> first file with it
-	calls map[[sha256.Size]byte]string // stem and bases of a chromatogram -> its file
+	calls map[[sha256.Size]byte]calls  // stem and bases of a chromatogram -> its file
 	texts [][]source                   // stems without a chromatogram, for the end
 	open  []io.Closer                  // archives, whose texts may still be wanted
+}
+
+// calls are the bases of a chromatogram: as edited, or only as first called.
+type calls struct {
+	file       string
+	calledOnly bool
 }
 
 func (w *walker) close() {
@@ -122,12 +129,12 @@ type source struct {
 func (s source) dir() string { return path.Dir(s.file) }
 func (s source) ext() string { return extension(s.file) }
 
-// stem is the name without its ending, case ignored; of "x.fasta.qual" it is
-// x, as of "x.fasta".
+// stem is the name without its ending, case ignored. Of "x.fasta.qual" and
+// "x.ab1.seq", which tell what they were made from, it is x.
 func (s source) stem() string {
 	base := strings.ToLower(path.Base(s.file))
 	base = strings.TrimSuffix(base, path.Ext(base))
-	if s.ext() == qualExt && rank(base) == fastaRank {
+	if rank(base) != noRank {
 		base = strings.TrimSuffix(base, path.Ext(base))
 	}
 	return base
@@ -315,7 +322,7 @@ func (w *walker) read(f source, qual *source, fate **Item) ([]Item, bool) {
 		return []Item{unreadable(f.file, err)}, false
 	}
 	content := data
-	chromatogram := traces[0].Format == "ABIF" || traces[0].Format == "SCF"
+	chromatogram := isChromatogram(traces[0])
 	if !chromatogram {
 		content = slices.Concat(data, []byte{0}, []byte(strings.ToLower(path.Base(f.file))))
 	}
@@ -324,12 +331,15 @@ func (w *walker) read(f source, qual *source, fate **Item) ([]Item, bool) {
 		return []Item{doubled(f.file, first)}, true
 	}
 	w.seen[sum] = f.file
-	if chromatogram {
-		for _, bases := range [][]byte{traces[0].Bases, traces[0].Called} {
-			w.calls[callKey(f, bases)] = f.file
+	if len(traces) == 1 {
+		if it, ok := w.copied(f, traces[0]); ok {
+			return []Item{it}, true
 		}
-	} else if first, ok := w.calls[callKey(f, traces[0].Bases)]; ok && len(traces) == 1 {
-		return []Item{{File: f.file, Status: Duplicate, SameAs: first, Why: "the bases of " + first + " as text"}}, true
+	}
+	if chromatogram {
+		for i, bases := range calledBases(traces[0]) {
+			w.calls[callKey(f, bases)] = calls{f.file, i > 0}
+		}
 	}
 	if qual != nil {
 		*fate = w.join(traces, f, *qual)
@@ -340,6 +350,36 @@ func (w *walker) read(f source, qual *source, fate **Item) ([]Item, bool) {
 		items[i] = Item{File: names[i], Status: Usable, Trace: t}
 	}
 	return items, true
+}
+
+// copied tells a read whose bases, as edited or as called, are those of a
+// chromatogram of its stem: the read itself in another format, as text, or
+// edited. Two of them would count as two witnesses.
+func (w *walker) copied(f source, t *seqqc.Trace) (Item, bool) {
+	for i, bases := range calledBases(t) {
+		first, ok := w.calls[callKey(f, bases)]
+		if !ok {
+			continue
+		}
+		it := Item{File: f.file, Status: Duplicate, SameAs: first.file, Why: "the bases of " + first.file + " again"}
+		if (i > 0 || first.calledOnly) && isChromatogram(t) {
+			it.Why = "the same read as " + first.file + ", of which one is edited"
+			it.Hint = "keep the one of the two that is to be used, and remove the other"
+		}
+		return it, true
+	}
+	return Item{}, false
+}
+
+func isChromatogram(t *seqqc.Trace) bool { return t.Format == "ABIF" || t.Format == "SCF" }
+
+// calledBases gives the bases of a read, and those as first called where an
+// editor changed them.
+func calledBases(t *seqqc.Trace) [][]byte {
+	if t.Called == nil {
+		return [][]byte{t.Bases}
+	}
+	return [][]byte{t.Bases, t.Called}
 }
 
 // callKey is the key of a read's stem and bases.

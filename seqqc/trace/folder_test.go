@@ -149,6 +149,33 @@ func TestFolder(t *testing.T) {
 	assert.Equal(t, lines, again, "one order")
 }
 
+// A read counts once, whatever form it comes in a second time.
+func TestCopiesOfAChromatogram(t *testing.T) {
+	called := synthetic(1, 40)
+	edited := synthetic(1, 40)
+	edited.Bases = slices.Clone(called.Bases)
+	edited.Bases[3], edited.Edited, edited.Called = 'N', true, called.Bases
+	fsys := fstest.MapFS{
+		"ab1/FC-1.ab1":     file(encodeABIF(t, called)),
+		"ab1/FC-1.ab1.seq": file([]byte("ACGT\n")),
+		"edited/FC-1.ab1":  file(encodeABIF(t, edited)),
+		"edited/FC-2.ab1":  file(encodeABIF(t, synthetic(2, 40))),
+		"scf/FC-1.scf":     file(encodeSCF(t, called, 3, 2)),
+		"scf/FC-3.scf":     file(encodeSCF(t, called, 3, 2)),
+	}
+	lines, items := listing(fsys, ".", Limits{})
+	assert.Equal(t, []string{
+		"usable ab1/FC-1.ab1",
+		"duplicate ab1/FC-1.ab1.seq = ab1/FC-1.ab1",
+		"duplicate edited/FC-1.ab1 = ab1/FC-1.ab1",
+		"usable edited/FC-2.ab1",
+		"duplicate scf/FC-1.scf = ab1/FC-1.ab1",
+		"duplicate scf/FC-3.scf = scf/FC-1.scf", // the same content under another name
+	}, lines)
+	assert.Contains(t, items[2].Problem().What, "one is edited")
+	assert.Nil(t, items[4].Problem())
+}
+
 func TestFolderOfOneFile(t *testing.T) {
 	a := encodeABIF(t, synthetic(1, 20))
 	fsys := fstest.MapFS{"x.ab1": file(a), "x.seq": file([]byte("ACGT")), "lab.zip": file(zipOf(t, "y.ab1", string(a)))}
