@@ -196,7 +196,7 @@ func (a *abifReader) channels() error {
 		if err != nil {
 			return err
 		}
-		letters = strings.ToUpper(string(raw))
+		letters = strings.ToUpper(string(raw[:min(len(raw), 5)])) // enough to be wrong
 	}
 	if !isChannelOrder(letters) {
 		a.note("the traces are not used: FWO_ %q does not tell which is which", letters)

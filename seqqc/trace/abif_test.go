@@ -118,6 +118,10 @@ func TestABIFLeniences(t *testing.T) {
 			items: append([]abifItem{bases, peaks, chars("FWO_", 1, "GATT")}, traces...),
 			note:  `FWO_ "GATT" does not tell`, peaks: true,
 		},
+		"channel order of any length": {
+			items: append([]abifItem{bases, peaks, chars("FWO_", 1, strings.Repeat("GATC", 999))}, traces...),
+			note:  `FWO_ "GATCG" does not tell`, peaks: true,
+		},
 		"traces of two lengths": {
 			items: append([]abifItem{bases, peaks, order, shorts("DATA", 12, 1, 2)}, traces[:3]...),
 			note:  "differ in length", peaks: true,

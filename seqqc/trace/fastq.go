@@ -19,7 +19,8 @@ const (
 // in file order. Sequence and qualities may be wrapped over several lines.
 //
 // Letters are nucleotide codes in either case, U read as T; '-', '.', '?' and
-// X are read as N, and Notes says so. Lengths that differ, a sign outside '!'
+// X are read as N, and Notes says so, as it does where qualities look like those
+// of another kind (Phred + 64) and are not used. Lengths that differ, a sign outside '!'
 // to '~', and a record cut short are errors that name record and line.
 //
 // Source: Cock et al. 2010, Nucleic Acids Research 38: 1767-1771, DOI
@@ -57,6 +58,15 @@ func decodeFASTQ(file []byte, lim Limits) ([]*seqqc.Trace, error) {
 	}
 	if err := parseFASTQ(&clean, traces); err != nil {
 		return nil, err
+	}
+	for _, t := range traces {
+		// Files of another kind write Phred + 64. Capillary base callers end near
+		// Q62, so a read from Q31 up and past Q62 is one of those, whose true
+		// qualities lie 31 lower, or a consensus.
+		if slices.Min(t.Quals) >= 31 && slices.Max(t.Quals) > 62 {
+			t.Quals = nil
+			t.Notes = append(t.Notes, "the qualities are not used: all are above 30 and some above 62, as if written with the offset 64")
+		}
 	}
 	return traces, nil
 }
@@ -132,11 +142,5 @@ func (s *fastqScanner) record() (t *seqqc.Trace, seq, quals []byte, err error) {
 		}
 	}
 	noteUnknown(t, unknown)
-	// Files of another kind write Phred + 64. Capillary base callers end near
-	// Q62, so a read from Q31 up and past Q62 may be one of those; it may also
-	// be a good consensus, so it is told and not changed.
-	if slices.Min(quals) >= 64 && slices.Max(quals) > fastqZero+62 {
-		t.Notes = append(t.Notes, "all qualities are above 30 and some above 62, as if written with the offset 64; they are taken with the offset 33")
-	}
 	return t, seq, quals, nil
 }

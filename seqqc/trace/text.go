@@ -58,6 +58,10 @@ func headerName(line []byte) string {
 // lineError is an error at line i, counted from 0, of a record.
 func lineError(format string, i int, record string, err error) error {
 	e := &ParseError{Format: format, Offset: -1, Line: i + 1, Err: err}
+	const enough = 80 // a header can be as long as the file
+	if len(record) > enough {
+		record = record[:enough] + "..."
+	}
 	if record != "" {
 		e.Field = fmt.Sprintf("record %q", record)
 	}
