@@ -84,7 +84,7 @@ const (
 //	P(x,y) = (e(1-f)/3 + f(1-e)/3 + 2ef/9) / 4
 //
 // so that two bases of Q40 score +2 or -11.9 bits, two of Q10 +1.7 or -2. A
-// code with N on either side, and two different codes that intersect, score 0.
+// code for several bases scores 0 against any code it has a base in common with.
 // A gap costs 2 bits and -log2 of the largest error probability among the
 // first base it leaves out and the two bases on its other side; each further
 // base costs 2 bits. A gap in one sequence does not touch a gap in the other.

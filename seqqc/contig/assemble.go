@@ -31,10 +31,10 @@ var ErrNoRead = errors.New("no usable read")
 //     the forward part, PartGap times N, the reverse part. Both parts must
 //     hold p.MinPart bases, neither may have read through to the end of the
 //     amplicon, and they may not share a stretch (then they would overlap).
-//   - Else the reads disagree: the better layout is used alone, flagged
-//     strands_disagree, and a note says what was left out. Better is more
-//     bases of Q20 in the consensus, then fewer predicted errors, then the
-//     file name.
+//   - Else the better layout is used alone, and a note says what was left out.
+//     Where the two cannot be ends of one sequence, they disagree and it is
+//     flagged strands_disagree. Better is more bases of Q20 in the consensus,
+//     then fewer predicted errors, then the file name.
 //
 // The result does not depend on the order of reads, and the reads' other
 // strands with the same directions give its other strand. The error is ErrNoRead,
@@ -183,15 +183,19 @@ func (j *joiner) run() error {
 	return nil
 }
 
-// compareRest looks for what the layouts that did not join have in common.
+// compareRest looks for what the layouts that did not join have in common, on
+// either strand: directions may be unknown or wrong.
 func (j *joiner) compareRest() error {
 	for x, a := range j.layouts {
 		for _, b := range j.layouts[x+1:] {
-			c, err := j.candidate(a, b)
-			if err != nil {
-				return err
+			shared := false
+			for _, b := range []*layout{b, b.turn()} {
+				o, err := findOverlap(a, b)
+				if err != nil {
+					return err
+				}
+				shared = shared || shareStretch(a, b, o, j.p)
 			}
-			shared := shareStretch(a, c.b, c.overlap, j.p)
 			j.shared[[2]int{a.id, b.id}], j.shared[[2]int{b.id, a.id}] = shared, shared
 		}
 	}

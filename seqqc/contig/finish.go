@@ -171,6 +171,9 @@ func (j joiner) leftOut(main, l *layout) (why string, speaks bool) {
 		!readThrough(main) && !readThrough(l):
 		return fmt.Sprintf("%s; it does not meet %s, and with fewer than %d bases is too short for a second part",
 			left, names(main), j.p.MinPart), false
+	case (!main.fixed || !l.fixed) && oneStrand(main) && oneStrand(l) && !readThrough(main) && !readThrough(l):
+		return fmt.Sprintf("%s; it does not overlap %s: it may be the other end of a long sequence, but not both directions are known",
+			left, names(main)), false
 	}
 	return fmt.Sprintf("%s; it does not overlap %s, and should", left, names(main)), true
 }

@@ -134,7 +134,7 @@ func TestCoreOf58STellsStrangers(t *testing.T) {
 		{"CGATGAAGAACGCAGC", "CGATGAAGAACGTAGC", seqqc.StrandsDisagree},
 		{"CGATGATGAACGCAGC", "CGATGAAGAACGTAGG", seqqc.StrandsDisagree}, // two wrong bases
 		{"CGATGAAGAACGCAGC", "CGATGNNNNNCGTAGC", seqqc.TwoPart},         // N is no sign of it
-		{"CGATGAAGAACGCAGC", "GCTACGTTCTTCATCG", seqqc.TwoPart},         // the other strand
+		{"CGATGAAGAACGCAGC", "GCTACGTTCTTCATCG", seqqc.StrandsDisagree}, // on the other strand
 	} {
 		f := slices.Concat(randomBases(rng, 250), []byte(c.fungus), randomBases(rng, 150))
 		r := slices.Concat(randomBases(rng, 150), []byte(c.plant), randomBases(rng, 250))
@@ -179,6 +179,35 @@ func TestShortSecondPartIsLeftOut(t *testing.T) {
 	c := assemble(t, pairOf(rng, randomBases(rng, 1500), 600, 1400)...)
 	require.Equal(t, []seqqc.Flag{seqqc.OneStrandOnly}, c.Flags)
 	require.Contains(t, c.Notes[0], "too short for a second part")
+}
+
+// Reads without a known direction that do not meet may be the two ends of a
+// long sequence, but not where both hold the same place.
+func TestUnknownDirectionsThatDoNotMeet(t *testing.T) {
+	rng := rand.New(rand.NewPCG(16, 7))
+	place := randomBases(rng, 20)
+	for _, c := range []struct {
+		middle []byte
+		flags  []seqqc.Flag
+	}{
+		{nil, []seqqc.Flag{seqqc.OneStrandOnly}},
+		{place, []seqqc.Flag{seqqc.OneStrandOnly, seqqc.StrandsDisagree}},
+	} {
+		f := slices.Concat(randomBases(rng, 250), c.middle, randomBases(rng, 150))
+		r := slices.Concat(randomBases(rng, 150), c.middle, randomBases(rng, 250))
+		for _, other := range [][]byte{r, align.ReverseComplement(r)} {
+			contig := assemble(t,
+				usable("1.ab1", seqqc.UnknownDirection, f, even(len(f), 40)),
+				usable("2.ab1", seqqc.UnknownDirection, other, even(len(r), 40)))
+			require.Equal(t, c.flags, contig.Flags)
+			require.Contains(t, contig.Notes[0], "left out: 2.ab1")
+		}
+		// A wrong direction in a file name makes no two parts of it either.
+		contig := assemble(t,
+			usable("1.ab1", seqqc.Forward, f, even(len(f), 40)),
+			usable("2.ab1", seqqc.Reverse, r, even(len(r), 40)))
+		require.Equal(t, len(c.middle) > 0, slices.Contains(contig.Flags, seqqc.StrandsDisagree))
+	}
 }
 
 func TestReadsWithoutQualities(t *testing.T) {
