@@ -4,6 +4,7 @@ import (
 	"archive/zip"
 	"bytes"
 	"encoding/binary"
+	"fmt"
 	"os"
 	"path/filepath"
 	"strings"
@@ -60,7 +61,7 @@ func TestOneBadInputStopsNothing(t *testing.T) {
 		"zip that is none":            {"reads/plate.zip", []byte("PK\x03\x04 no more"), "plate.zip"},
 		"zip that inflates on and on": {"reads/plate.zip", bomb(t), "plate.zip"},
 		"duplicate voucher":           {"vouchers.csv", []byte("voucher,field_id\nTT-1,Russula\nTT-1,Amanita\n"), "TT-1"},
-		"row without a voucher":       {"vouchers.csv", []byte("voucher,field_id\nTT-1,Russula\n,Amanita\n"), "vouchers.csv, line 3"},
+		"row without a voucher":       {"vouchers.csv", []byte("voucher,field_id\nTT-1,Russula\n,Amanita\n"), "vouchers.csv line 3"},
 		"protein in the library":      {"refs.fasta", append([]byte(">P1 Russula synprima\nMKVLAAGIEFQ\n"), readBytes(t, good, "refs.fasta")...), "P1"},
 		"read of two vouchers":        {"reads/TT-2_TT-3.ab1", changed(abif), "TT-2"},
 		"read of nobody":              {"reads/TT-9.ab1", changed(abif), "TT-9.ab1"},
@@ -71,9 +72,16 @@ func TestOneBadInputStopsNothing(t *testing.T) {
 			require.NoError(t, os.WriteFile(filepath.Join(dir, filepath.FromSlash(c.file)), c.data, 0o644))
 			out := call(t, "", "run", dir)
 			require.Equal(t, 3, out.status, "%s%s", out.stdout, out.stderr)
-			require.Contains(t, out.stdout, "Could not be read")
-			_, unread, _ := strings.Cut(out.stdout, "Could not be read")
-			require.Contains(t, strings.Join(strings.Fields(unread), " "), c.says)
+			told := ""
+			for _, row := range table(t, readFile(t, dir, "results", "problems.tsv")) {
+				if row["left_out"] == "yes" {
+					told += fmt.Sprintf("%s line %s: %s\n", row["file"], row["line"], row["problem"])
+					require.NotEmpty(t, row["what_to_do"], row)
+				}
+			}
+			require.Contains(t, told, c.says)
+			name, _, _ := strings.Cut(told, " line")
+			require.Contains(t, strings.Join(strings.Fields(out.stdout), " "), name, "the summary names it too")
 			rows := table(t, readFile(t, dir, "results", "verdicts.tsv"))
 			require.NotEmpty(t, rows)
 			require.Equal(t, "TT-1", rows[0]["voucher"])
@@ -112,6 +120,32 @@ func bomb(t *testing.T) []byte {
 	return buf.Bytes()
 }
 
+// One chromatogram filed under two vouchers tells of neither; an unreadable file
+// tells why its voucher has no sequence.
+func TestWhoseReadIsIt(t *testing.T) {
+	dir := smallBatch(t)
+	read := filepath.Join(dir, "reads", "TT-1.ab1")
+	copyFile(t, read, filepath.Join(dir, "reads", "TT-2.ab1"))
+	require.NoError(t, os.WriteFile(filepath.Join(dir, "reads", "TT-3.ab1"), readBytes(t, read)[:200], 0o644))
+	out := call(t, "", "run", dir)
+	require.Equal(t, 3, out.status)
+	rows := table(t, readFile(t, dir, "results", "verdicts.tsv"))
+	for i, says := range []string{"No read file", "No read file", "TT-3.ab1"} {
+		require.Equal(t, "no_sequence", rows[i]["reason_code"], rows[i])
+		require.Contains(t, rows[i]["reason"], says)
+	}
+	problems := readFile(t, dir, "results", "problems.tsv")
+	require.Contains(t, problems, "filed under TT-1 and under TT-2")
+	require.Equal(t, 1, strings.Count(problems, "TT-3.ab1"), "one file, one line")
+
+	// The same content twice under one voucher is one read.
+	require.NoError(t, os.Remove(filepath.Join(dir, "reads", "TT-2.ab1")))
+	copyFile(t, read, filepath.Join(dir, "reads", "TT-1_copy.ab1"))
+	call(t, "", "run", dir)
+	rows = table(t, readFile(t, dir, "results", "verdicts.tsv"))
+	require.Equal(t, "1", rows[0]["reads_used"])
+}
+
 // A run leaves nothing behind but its files, writes them again over old ones,
 // and what it writes does not depend on the folder, the hour or the workers.
 func TestRunsAreRepeatable(t *testing.T) {
@@ -121,7 +155,7 @@ func TestRunsAreRepeatable(t *testing.T) {
 	require.Zero(t, call(t, "", "run", dir, "--out", other, "--workers", "3").status)
 	entries, err := os.ReadDir(other)
 	require.NoError(t, err)
-	require.Len(t, entries, 6)
+	require.Len(t, entries, 7)
 	for _, e := range entries {
 		require.Equal(t, readFile(t, dir, "results", e.Name()), readFile(t, other, e.Name()), e.Name())
 		require.NotContains(t, readFile(t, other, e.Name()), filepath.Dir(dir), "a path of this machine")
@@ -131,6 +165,7 @@ func TestRunsAreRepeatable(t *testing.T) {
 
 func TestFailOn(t *testing.T) {
 	dir := smallBatch(t)
+	require.Equal(t, 4, call(t, "", "run", dir, "--fail-on", "Conflict, Agrees").status)
 	require.Zero(t, call(t, "", "run", dir, "--fail-on", "conflict,overgrowth").status)
 	require.Equal(t, 4, call(t, "", "run", dir, "--fail-on", "agrees").status)
 	require.Equal(t, 4, call(t, "", "run", dir, "--fail-on", "conflict", "--fail-on", "undetermined").status)

@@ -68,6 +68,7 @@ func TestUsageErrors(t *testing.T) {
 		{"run", "a", "--no-such-flag"},
 		{"run", "a", "--fail-on", "sadness"},
 		{"run", "a", "--hits", "-3"},
+		{"run", "a", "--workers", "-3"},
 		{"match", "x.fasta"},
 		{"qc"},
 		{"new"},

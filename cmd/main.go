@@ -91,12 +91,14 @@ that agrees with the name on the label, why not where it does not, and what to
 do next.
 
 ` + cautions(),
+		Version:           batch.Program(),
 		SilenceUsage:      true,
 		SilenceErrors:     true,
 		CompletionOptions: cobra.CompletionOptions{HiddenDefaultCmd: true},
 		Args:              argsUsage(cobra.NoArgs),
 		RunE:              func(c *cobra.Command, _ []string) error { return c.Help() },
 	}
+	root.SetVersionTemplate("{{.Version}}\n")
 	root.SetFlagErrorFunc(func(c *cobra.Command, err error) error {
 		return &usageError{err, "see '" + c.CommandPath() + " --help'"}
 	})

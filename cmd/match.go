@@ -28,7 +28,7 @@ Exit status: 0 all read; 3 some input could not be read.
 	c.Flags().StringVar(&opt.Refs, "refs", "", "reference FASTA, plain or .gz (required)")
 	c.Flags().StringVar(&opt.Taxonomy, "taxonomy", "", "lineages of genera or records")
 	c.Flags().IntVar(&opt.Workers, "workers", 0, "sequences worked on at once (default one a processor)")
-	settingFlags(c.Flags(), &opt.Settings)
+	settingFlags(c.Flags(), &opt.Settings, "match")
 	c.RunE = func(c *cobra.Command, args []string) error {
 		if opt.Refs == "" {
 			return &usageError{errRefsMissing, "name a reference FASTA: --refs LIB"}
@@ -41,11 +41,11 @@ Exit status: 0 all read; 3 some input could not be read.
 		if err != nil {
 			return err
 		}
-		table := report.HitTable("", &seqqc.Match{})
-		for _, m := range matches {
-			table.Rows = append(table.Rows, report.HitTable(m.Query, m.Match).Rows...)
+		names, found := make([]string, len(matches)), make([]*seqqc.Match, len(matches))
+		for i, m := range matches {
+			names[i], found[i] = m.Query, m.Match
 		}
-		if err := report.WriteTSV(c.OutOrStdout(), table); err != nil {
+		if err := report.WriteTSV(c.OutOrStdout(), report.HitTable(names, found)); err != nil {
 			return err
 		}
 		return tellProblems(c.ErrOrStderr(), problems)

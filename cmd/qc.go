@@ -25,7 +25,7 @@ Exit status: 0 all read; 3 some input could not be read.`,
   forayseq qc demo-batch/reads`,
 		Args: argsUsage(cobra.MinimumNArgs(1)),
 	}
-	settingFlags(c.Flags(), &settings)
+	settingFlags(c.Flags(), &settings, "trim")
 	c.RunE = func(c *cobra.Command, args []string) error {
 		reads, problems, err := batch.QC(c.Context(), args, c.InOrStdin(), settings)
 		if err != nil {

@@ -30,7 +30,7 @@ func newRun() *cobra.Command {
   forayseq.yaml  optional: settings, named like the flags below
 
 and into BATCH/results (or --out DIR) it puts verdicts.tsv, hits.tsv, reads.tsv,
-contigs.fasta, contigs.fastq and results.json.
+contigs.fasta, contigs.fastq, problems.tsv and results.json.
 
 Exit status: 0 finished; 1 could not finish; 2 wrong usage; 3 finished, but some
 input could not be read; 4 finished with a verdict named by --fail-on.
@@ -46,11 +46,17 @@ input could not be read; 4 finished with a verdict named by --fail-on.
 	c.Flags().StringVar(&out, "out", "", "results folder (default results in BATCH)")
 	c.Flags().StringSliceVar(&failOn, "fail-on", nil, "verdicts that end the command with status 4, with commas between")
 	c.Flags().IntVar(&opt.Workers, "workers", 0, "samples worked on at once (default one a processor)")
-	settingFlags(c.Flags(), &opt.Settings)
+	settingFlags(c.Flags(), &opt.Settings, "trim", "contig", "match", "verdict")
 	c.RunE = func(c *cobra.Command, args []string) error {
 		opt.Dir = args[0]
+		for i, name := range failOn {
+			failOn[i] = strings.ToLower(strings.TrimSpace(name))
+		}
 		if err := knownVerdicts(failOn); err != nil {
 			return err
+		}
+		if opt.Workers < 0 {
+			return &usageError{fmt.Errorf("--workers: %d is less than none", opt.Workers), "leave it out for one a processor"}
 		}
 		if out == "" {
 			out = filepath.Join(opt.Dir, batch.ResultsName)

@@ -5,16 +5,19 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
+	"slices"
 
 	"github.com/spf13/pflag"
 
 	"forayseq/seqqc/batch"
 )
 
-// settingFlags makes a flag of every setting.
-func settingFlags(flags *pflag.FlagSet, s *batch.Settings) {
+// settingFlags makes a flag of every setting of the stages named.
+func settingFlags(flags *pflag.FlagSet, s *batch.Settings, stages ...string) {
 	for _, e := range s.Entries() {
-		flags.Var(e, e.Name, e.Usage)
+		if slices.Contains(stages, e.Stage) {
+			flags.Var(e, e.Name, e.Usage)
+		}
 	}
 }
 

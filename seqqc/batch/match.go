@@ -36,6 +36,9 @@ type Matched struct {
 // located, but nothing is trimmed. Sequences come back in the order of the
 // file.
 func Match(ctx context.Context, opt MatchOptions) ([]Matched, []seqqc.Problem, error) {
+	if err := opt.Settings.Validate(); err != nil {
+		return nil, nil, err
+	}
 	lib, _, problems, err := OpenLibrary(opt.Refs, opt.Taxonomy)
 	if err != nil {
 		return nil, nil, err

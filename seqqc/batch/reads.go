@@ -52,6 +52,20 @@ func readOf(it trace.Item) *seqqc.Read {
 	return nil
 }
 
+// noting passes items on and writes down which file repeats which.
+func noting(items iter.Seq[trace.Item], copies map[string]string) iter.Seq[trace.Item] {
+	return func(yield func(trace.Item) bool) {
+		for it := range items {
+			if it.Status == trace.Duplicate {
+				copies[it.File] = it.SameAs
+			}
+			if !yield(it) {
+				return
+			}
+		}
+	}
+}
+
 // withTrace gives the reads that hold something.
 func withTrace(reads []*seqqc.Read) []*seqqc.Read {
 	var out []*seqqc.Read
@@ -67,7 +81,7 @@ func withTrace(reads []*seqqc.Read) []*seqqc.Read {
 // "-" is one file on stdin. A name that is not there is a problem like any
 // other, and the rest is read.
 func QC(ctx context.Context, names []string, stdin io.Reader, s Settings) ([]*seqqc.Read, []seqqc.Problem, error) {
-	if err := s.Trim.Validate(); err != nil {
+	if err := s.Validate(); err != nil {
 		return nil, nil, err
 	}
 	var reads []*seqqc.Read

@@ -49,12 +49,12 @@ type Progress struct {
 func Run(ctx context.Context, opt Options) (*seqqc.Result, error) {
 	r := runner{opt: opt, res: &seqqc.Result{
 		SchemaVersion: seqqc.SchemaVersion,
-		Program:       program(),
+		Program:       Program(),
 		Settings:      opt.Settings.used(),
 		Cautions:      seqqc.Cautions,
 	}}
-	if err := errors.Join(opt.Settings.Trim.Validate(), opt.Settings.Contig.Validate()); err != nil {
-		return nil, hint("'forayseq run --help' lists the settings", "settings: %w", err)
+	if err := opt.Settings.Validate(); err != nil {
+		return nil, err
 	}
 	for _, step := range []func(context.Context) error{r.readSheet, r.readLibrary, r.readReads, r.tie, r.judgeAll} {
 		if err := step(ctx); err != nil {
@@ -75,10 +75,11 @@ type runner struct {
 	vouchers  []seqqc.Voucher
 	lib       *refs.Library
 	reads     []*seqqc.Read
+	copies    map[string]string // the file of a second copy -> that of the first
 }
 
-// program names the program with the version it was built from.
-func program() string {
+// Program names the program with the version it was built from.
+func Program() string {
 	if info, ok := debug.ReadBuildInfo(); ok && info.Main.Version != "" {
 		return "forayseq " + info.Main.Version
 	}
@@ -108,7 +109,11 @@ func (r *runner) readSheet(context.Context) error {
 	})
 	var unread *sheet.Error
 	if errors.As(err, &unread) {
-		return hint(unread.Problem.Hint, "voucher sheet: %w", err)
+		p := unread.Problem
+		if p.Line > 0 {
+			return hint(p.Hint, "%s, line %d: %s", p.File, p.Line, p.What)
+		}
+		return hint(p.Hint, "%s: %s", p.File, p.What)
 	} else if err != nil {
 		return fmt.Errorf("voucher sheet: %w", err)
 	}
@@ -145,7 +150,9 @@ func (r *runner) readReads(ctx context.Context) (err error) {
 		return err
 	}
 	var problems []seqqc.Problem
-	r.reads, problems, err = collect(ctx, trace.Folder(os.DirFS(r.opt.Dir), ReadsName, trace.Limits{}), r.tell)
+	r.copies = map[string]string{}
+	items := trace.Folder(os.DirFS(r.opt.Dir), ReadsName, trace.Limits{})
+	r.reads, problems, err = collect(ctx, noting(items, r.copies), r.tell)
 	r.problems(problems...)
 	return err
 }
@@ -164,13 +171,54 @@ func (r *runner) tie(context.Context) error {
 			return err
 		}
 	}
-	for _, p := range sheet.Tie(r.vouchers, withTrace(r.reads), table) {
+	readable, others := r.split()
+	for _, p := range sheet.Tie(r.vouchers, readable, table) {
 		if p.File == "" { // about a row of the sheet, whose name is known here only
 			p.File = r.sheetName
 		}
 		r.problems(p)
 	}
+	// What could not be used belongs to a voucher all the same, which can then
+	// say why it has no sequence. Where its name tells of nobody, that it could
+	// not be used is trouble enough.
+	sheet.Tie(r.vouchers, others, table)
+	for _, read := range others {
+		read.Untied = ""
+	}
+	r.separate()
 	return nil
+}
+
+// split parts the reads that hold something from the rest.
+func (r *runner) split() (readable, others []*seqqc.Read) {
+	for _, read := range r.reads {
+		if read.Trace != nil {
+			readable = append(readable, read)
+		} else {
+			others = append(others, read)
+		}
+	}
+	return readable, others
+}
+
+// separate unties a read that is filed under two vouchers: the same content
+// cannot come from both, and nothing tells from which it comes.
+func (r *runner) separate() {
+	byFile := map[string]*seqqc.Read{}
+	for _, read := range r.reads {
+		byFile[read.File] = read
+	}
+	for _, second := range r.reads {
+		first := byFile[r.copies[second.File]]
+		if first == nil || second.Voucher == "" || first.Voucher == "" || first.Voucher == second.Voucher {
+			continue
+		}
+		why := fmt.Sprintf("the same read is filed under %s and under %s", first.Voucher, second.Voucher)
+		r.problems(seqqc.Problem{File: first.File, What: why + ", as " + second.File, Unread: true,
+			Hint: "find out whose it is, and remove or rename the other file"})
+		first.Voucher, first.Sample, first.Untied = "", "", why
+		second.Voucher, second.Sample, second.Untied = "", "", why
+	}
 }
 
 // judgeAll works on the samples of all vouchers, several at once, and then
@@ -286,8 +334,13 @@ func judge(v *seqqc.VoucherResult, s Settings, lib *refs.Library, byFile map[str
 	v.Chosen = c.Chosen
 	for _, sample := range v.Samples {
 		for _, file := range sample.ReadFiles {
-			if r := byFile[file]; !r.Usable && !slices.Contains(c.Unused, r.Why) {
-				c.Unused = append(c.Unused, r.Why)
+			r := byFile[file]
+			why := r.Why
+			if r.Trace == nil {
+				why = r.File + ": " + r.Why
+			}
+			if !r.Usable && !slices.Contains(c.Unused, why) {
+				c.Unused = append(c.Unused, why)
 			}
 		}
 	}

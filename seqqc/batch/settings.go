@@ -36,13 +36,30 @@ func DefaultSettings() Settings {
 	}
 }
 
+// Validate refuses settings that contradict one another.
+func (s *Settings) Validate() error {
+	err := errors.Join(s.Trim.Validate(), s.Contig.Validate())
+	t := s.Match.Thresholds
+	if !(t.Species >= t.Genus && t.Genus >= t.Family && t.Family >= t.Order && t.Order >= t.Class) {
+		err = errors.Join(err, fmt.Errorf("percent identities must not rise from species to class, and are %g, %g, %g, %g, %g",
+			t.Species, t.Genus, t.Family, t.Order, t.Class))
+	}
+	if err != nil {
+		return hint("'forayseq run --help' lists the settings", "settings: %w", err)
+	}
+	return nil
+}
+
 // Entry is one setting bound to its place in a Settings. It is a pflag.Value,
 // so each setting is a flag of the same name.
 type Entry struct {
 	Name, Usage, Source string
-	set                 func(string) error
-	get                 func() string
-	kind                string
+	// Stage is the part of the work that the setting bears on: "trim",
+	// "contig", "match" or "verdict".
+	Stage string
+	set   func(string) error
+	get   func() string
+	kind  string
 }
 
 // Set, String and Type make an Entry a flag.
@@ -123,7 +140,7 @@ func (s *Settings) Load(r io.Reader, keep func(name string) bool) error {
 		}
 		e, known := byName[name]
 		if !known {
-			return hint("'forayseq run --help' lists the settings", "%s, line %d: unknown setting %q", SettingsName, value.Line, name)
+			return hint("settings are the flags of 'forayseq run' that take a number, and 'columns'", "%s, line %d: unknown setting %q", SettingsName, value.Line, name)
 		}
 		if value.Kind != yaml.ScalarNode {
 			return hint("write 'name: value' on one line", "%s, line %d: %s has no single value", SettingsName, value.Line, name)

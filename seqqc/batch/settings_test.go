@@ -65,6 +65,13 @@ func TestSettingsThatCannotBeUsed(t *testing.T) {
 	}
 }
 
+func TestThresholdsMustFall(t *testing.T) {
+	s := DefaultSettings()
+	require.NoError(t, s.Validate())
+	s.Match.Thresholds.Genus = 99.9
+	require.ErrorContains(t, s.Validate(), "99.9")
+}
+
 func TestRefuseOverlap(t *testing.T) {
 	dir := t.TempDir()
 	require.NoError(t, os.MkdirAll(filepath.Join(dir, ReadsName), 0o755))

@@ -15,9 +15,12 @@ type Model struct {
 	Verdicts Table
 	Hits     Table
 	Reads    Table
+	Problems Table
 	// Counts are the vouchers of each verdict, in the order of
-	// seqqc.VerdictKinds, verdicts without a voucher included.
-	Counts []Count
+	// seqqc.VerdictKinds, verdicts without a voucher included; Controls says
+	// how many of the undetermined are controls.
+	Counts   []Count
+	Controls int
 	// Attention are the vouchers a coordinator should look at, in sheet order.
 	Attention []*seqqc.VoucherResult
 	// Unread and Doubts are the problems that kept an input out, and those
@@ -71,6 +74,9 @@ func New(res *seqqc.Result) *Model {
 		v := &res.Vouchers[i]
 		vouchers[i] = v
 		counts[v.Verdict.Kind]++
+		if v.Verdict.ReasonCode == seqqc.Control {
+			m.Controls++
+		}
 		if v.Verdict.Attention {
 			m.Attention = append(m.Attention, v)
 		}
@@ -100,6 +106,7 @@ func New(res *seqqc.Result) *Model {
 	m.Verdicts = tabulate(verdictColumns, vouchers)
 	m.Hits = tabulate(hitColumns, hits)
 	m.Reads = tabulate(readColumns, reads)
+	m.Problems = tabulate(problemColumns, res.Problems)
 	return m
 }
 
@@ -139,7 +146,12 @@ var verdictColumns = []column[*seqqc.VoucherResult]{
 		}
 		return percent(m.NextGenus.IdentityPct)
 	})},
-	{"field_genus_records", ofMatch(func(m *seqqc.Match) string { return strconv.Itoa(m.Field.GenusRecords) })},
+	{"field_genus_records", func(v *seqqc.VoucherResult) string {
+		if s := v.ChosenSample(); s != nil && s.Match != nil && v.Voucher.Field.Genus != "" {
+			return strconv.Itoa(s.Match.Field.GenusRecords)
+		}
+		return ""
+	}},
 	{"dna_taxon", ofMatch(func(m *seqqc.Match) string { return m.Taxon })},
 	{"dna_rank", ofMatch(func(m *seqqc.Match) string { return m.Supported.String() })},
 	{"verdict", func(v *seqqc.VoucherResult) string { return string(v.Verdict.Kind) }},
@@ -180,10 +192,21 @@ func ofBest(cell func(*seqqc.Hit) string) func(*seqqc.VoucherResult) string {
 	})
 }
 
-// queryHit is a hit with the name of what was compared.
+// queryHit is a hit with the name of what was compared; hit is nil for a query
+// without any, which has its row too.
 type queryHit struct {
 	query string
 	hit   *seqqc.Hit
+}
+
+// ofHit leaves the cell of a query without a hit empty.
+func ofHit(cell func(*seqqc.Hit) string) func(queryHit) string {
+	return func(q queryHit) string {
+		if q.hit == nil {
+			return ""
+		}
+		return cell(q.hit)
+	}
 }
 
 func queryHits(query string, m *seqqc.Match) []queryHit {
@@ -194,30 +217,38 @@ func queryHits(query string, m *seqqc.Match) []queryHit {
 	for i := range m.Apart {
 		out = append(out, queryHit{query, &m.Apart[i]})
 	}
+	if len(out) == 0 {
+		out = append(out, queryHit{query, nil})
+	}
 	return out
 }
 
 var hitColumns = []column[queryHit]{
 	{"query", func(q queryHit) string { return q.query }},
-	{"rank", func(q queryHit) string {
-		if q.hit.Rank == 0 {
+	{"rank", ofHit(func(h *seqqc.Hit) string {
+		if h.Rank == 0 {
 			return ""
 		}
-		return strconv.Itoa(q.hit.Rank)
+		return strconv.Itoa(h.Rank)
+	})},
+	{"reference", ofHit(func(h *seqqc.Hit) string { return h.Reference })},
+	{"name", ofHit(hitName)},
+	{"strand", ofHit(func(h *seqqc.Hit) string { return h.Strand.String() })},
+	{"identity_pct", ofHit(func(h *seqqc.Hit) string { return percent(h.IdentityPct) })},
+	{"identity_strict_pct", ofHit(func(h *seqqc.Hit) string { return percent(h.IdentityStrictPct) })},
+	{"coverage_pct", ofHit(func(h *seqqc.Hit) string { return percent(h.CoveragePct) })},
+	{"columns", ofHit(func(h *seqqc.Hit) string { return strconv.Itoa(h.Columns) })},
+	{"substitutions", ofHit(func(h *seqqc.Hit) string { return strconv.Itoa(h.Substitutions) })},
+	{"gap_events", ofHit(func(h *seqqc.Hit) string { return strconv.Itoa(h.GapEvents) })},
+	{"gap_bases", ofHit(func(h *seqqc.Hit) string { return strconv.Itoa(h.GapBases) })},
+	{"ambiguous_columns", ofHit(func(h *seqqc.Hit) string { return strconv.Itoa(h.AmbiguousColumns) })},
+	{"score", ofHit(func(h *seqqc.Hit) string { return strconv.Itoa(h.Score) })},
+	{"gate", func(q queryHit) string {
+		if q.hit == nil {
+			return "no reference can be compared"
+		}
+		return q.hit.Gate
 	}},
-	{"reference", func(q queryHit) string { return q.hit.Reference }},
-	{"name", func(q queryHit) string { return hitName(q.hit) }},
-	{"strand", func(q queryHit) string { return q.hit.Strand.String() }},
-	{"identity_pct", func(q queryHit) string { return percent(q.hit.IdentityPct) }},
-	{"identity_strict_pct", func(q queryHit) string { return percent(q.hit.IdentityStrictPct) }},
-	{"coverage_pct", func(q queryHit) string { return percent(q.hit.CoveragePct) }},
-	{"columns", func(q queryHit) string { return strconv.Itoa(q.hit.Columns) }},
-	{"substitutions", func(q queryHit) string { return strconv.Itoa(q.hit.Substitutions) }},
-	{"gap_events", func(q queryHit) string { return strconv.Itoa(q.hit.GapEvents) }},
-	{"gap_bases", func(q queryHit) string { return strconv.Itoa(q.hit.GapBases) }},
-	{"ambiguous_columns", func(q queryHit) string { return strconv.Itoa(q.hit.AmbiguousColumns) }},
-	{"score", func(q queryHit) string { return strconv.Itoa(q.hit.Score) }},
-	{"gate", func(q queryHit) string { return q.hit.Gate }},
 }
 
 var readColumns = []column[*seqqc.Read]{
@@ -246,9 +277,12 @@ var readColumns = []column[*seqqc.Read]{
 	{"primer_sites", func(r *seqqc.Read) string {
 		var sites []string
 		for _, p := range r.Primers {
-			state := "kept"
-			if p.Cut {
+			state := "outside"
+			switch {
+			case p.Cut:
 				state = "cut"
+			case r.Kept.Contains(p.At):
+				state = "kept"
 			}
 			sites = append(sites, fmt.Sprintf("%s %d-%d %s", p.Primer, p.At.Start, p.At.End, state))
 		}
@@ -268,6 +302,28 @@ var readColumns = []column[*seqqc.Read]{
 	}},
 	{"flags", func(r *seqqc.Read) string { return seqqc.JoinFlags(r.Flags) }},
 	{"notes", func(r *seqqc.Read) string { return strings.Join(r.Notes, "; ") }},
+}
+
+var problemColumns = []column[seqqc.Problem]{
+	{"file", func(p seqqc.Problem) string { return p.File }},
+	{"line", func(p seqqc.Problem) string { return numberOrNone(int64(p.Line)) }},
+	{"byte", func(p seqqc.Problem) string { return numberOrNone(p.Offset) }},
+	{"field", func(p seqqc.Problem) string { return p.Field }},
+	{"left_out", func(p seqqc.Problem) string {
+		if p.Unread {
+			return "yes"
+		}
+		return "no"
+	}},
+	{"problem", func(p seqqc.Problem) string { return p.What }},
+	{"what_to_do", func(p seqqc.Problem) string { return p.Hint }},
+}
+
+func numberOrNone(n int64) string {
+	if n == 0 {
+		return ""
+	}
+	return strconv.FormatInt(n, 10)
 }
 
 // ofQuality leaves the cell empty where the read has no qualities: zero would
@@ -295,9 +351,13 @@ func hitName(h *seqqc.Hit) string {
 // ReadTable arranges reads alone, for the command that looks at reads only.
 func ReadTable(reads []*seqqc.Read) Table { return tabulate(readColumns, reads) }
 
-// HitTable arranges the hits of one contig.
-func HitTable(query string, m *seqqc.Match) Table {
-	return tabulate(hitColumns, queryHits(query, m))
+// HitTable arranges the hits of queries, each with its name.
+func HitTable(names []string, matches []*seqqc.Match) Table {
+	var hits []queryHit
+	for i, name := range names {
+		hits = append(hits, queryHits(name, matches[i])...)
+	}
+	return tabulate(hitColumns, hits)
 }
 
 // percent prints two decimals, rounding down so that 99.996 is not shown as

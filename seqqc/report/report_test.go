@@ -7,6 +7,7 @@ import (
 	"errors"
 	"flag"
 	"io"
+	"math"
 	"os"
 	"path/filepath"
 	"strings"
@@ -179,21 +180,34 @@ func TestResultsReadBack(t *testing.T) {
 	require.Len(t, back["vouchers"], 3)
 }
 
-// A write that fails half way leaves the old file whole and nothing beside it.
-func TestFailedWriteLeavesNothing(t *testing.T) {
+// A write that fails half way leaves all old files and nothing beside them.
+func TestFailedWriteLeavesTheOldFiles(t *testing.T) {
 	dir := t.TempDir()
-	path := filepath.Join(dir, "verdicts.tsv")
-	require.NoError(t, os.WriteFile(path, []byte("old"), 0o644))
+	require.NoError(t, Write(dir, New(example())))
+	before, err := os.ReadFile(filepath.Join(dir, "verdicts.tsv"))
+	require.NoError(t, err)
+	other := example()
+	other.Vouchers[0].Verdict.Reason = "another run"
+	// JSON has no word for this figure, so the last file fails.
+	other.Vouchers[0].Samples[0].Contig.PredictedErrors = math.NaN()
+	require.ErrorContains(t, Write(dir, New(other)), "results.json")
+	after, err := os.ReadFile(filepath.Join(dir, "verdicts.tsv"))
+	require.NoError(t, err)
+	require.Equal(t, string(before), string(after))
+	entries, err := os.ReadDir(dir)
+	require.NoError(t, err)
+	require.Len(t, entries, len(outputs))
+}
+
+func TestFailedFileIsTakenAway(t *testing.T) {
+	dir := t.TempDir()
 	broken := errors.New("disk full")
-	err := writeAside(path, func(w io.Writer) error {
+	_, err := writeAside(dir, func(w io.Writer) error {
 		_, _ = io.WriteString(w, "half")
 		return broken
 	})
 	require.ErrorIs(t, err, broken)
-	got, err := os.ReadFile(path)
-	require.NoError(t, err)
-	require.Equal(t, "old", string(got))
 	entries, err := os.ReadDir(dir)
 	require.NoError(t, err)
-	require.Len(t, entries, 1)
+	require.Empty(t, entries)
 }

@@ -13,8 +13,9 @@ import (
 // in use.
 const summaryWidth = 80
 
-// maxListed bounds the lists below the attention list; the files hold all.
-const maxListed = 12
+// maxListed bounds the lists below the attention list; problems.tsv and
+// reads.tsv hold all.
+const maxListed = 30
 
 // WriteSummary prints what a coordinator reads first: the count of each
 // verdict, the vouchers that need attention with the reason and the next step,
@@ -25,7 +26,7 @@ func WriteSummary(w io.Writer, m *Model) error {
 	p.line("%s, %s, library %s (%s, %s)", plural(len(res.Vouchers), "voucher"), plural(len(res.Reads), "read"),
 		res.Library.Name, plural(res.Library.Records, "sequence"), plural(res.Library.Genera, "genus"))
 	p.line("")
-	p.counts(m.Counts)
+	p.counts(m)
 	if len(m.Attention) > 0 {
 		p.line("")
 		p.line("Needs attention (%d)", len(m.Attention))
@@ -35,7 +36,7 @@ func WriteSummary(w io.Writer, m *Model) error {
 	}
 	if len(m.Untied) > 0 {
 		p.line("")
-		p.line("Reads that belong to no voucher (%d)", len(m.Untied))
+		p.line("Reads that belong to no voucher (%d): rename the file, or name it in reads.csv", len(m.Untied))
 		for i, r := range m.Untied {
 			if i == maxListed {
 				p.line("  ... and %d more, in reads.tsv", len(m.Untied)-i)
@@ -44,13 +45,29 @@ func WriteSummary(w io.Writer, m *Model) error {
 			p.wrapped("  ", "    ", SafeText(r.File)+": "+SafeText(r.Untied))
 		}
 	}
-	p.problems("Could not be read", m.Unread)
-	p.problems("Read with a doubt", m.Doubts)
+	p.problems("Could not be used", untold(m))
+	p.problems("Used with a doubt", m.Doubts)
 	p.line("")
 	for _, c := range res.Cautions {
 		p.wrapped("", "", c)
 	}
 	return p.err
+}
+
+// untold gives the unread inputs less the reads that the list of those
+// without a voucher has told of.
+func untold(m *Model) []seqqc.Problem {
+	told := map[string]bool{}
+	for _, r := range m.Untied {
+		told[r.File] = true
+	}
+	var out []seqqc.Problem
+	for _, p := range m.Unread {
+		if !told[p.File] {
+			out = append(out, p)
+		}
+	}
+	return out
 }
 
 type printer struct {
@@ -64,13 +81,22 @@ func (p *printer) line(format string, args ...any) {
 	}
 }
 
-func (p *printer) counts(counts []Count) {
-	for _, c := range counts {
-		if c.Vouchers == 0 {
-			continue
+// counts prints the number of vouchers of each verdict, controls apart: of
+// them nobody asked for a name.
+func (p *printer) counts(m *Model) {
+	row := func(n int, what, meaning string) {
+		if n > 0 {
+			p.line("  %4d  %-13s %s", n, what, meaning)
 		}
-		p.line("  %4d  %-13s %s", c.Vouchers, c.Verdict, verdictMeaning[c.Verdict])
 	}
+	for _, c := range m.Counts {
+		n := c.Vouchers
+		if c.Verdict == seqqc.Undetermined {
+			n -= m.Controls
+		}
+		row(n, string(c.Verdict), verdictMeaning[c.Verdict])
+	}
+	row(m.Controls, "control", "blank or positive control; attention only where one fails")
 }
 
 // verdictMeaning says in a few words what each verdict is.
@@ -114,7 +140,7 @@ func (p *printer) problems(title string, list []seqqc.Problem) {
 	p.line("%s (%d)", title, len(list))
 	for i, q := range list {
 		if i == maxListed {
-			p.line("  ... and %d more, in results.json", len(list)-i)
+			p.line("  ... and %d more, in problems.tsv", len(list)-i)
 			return
 		}
 		p.wrapped("  ", "    ", SafeText(ProblemText(q)))

@@ -24,63 +24,65 @@ var outputs = []output{
 	{"verdicts.tsv", func(w io.Writer, m *Model) error { return WriteTSV(w, m.Verdicts) }},
 	{"hits.tsv", func(w io.Writer, m *Model) error { return WriteTSV(w, m.Hits) }},
 	{"reads.tsv", func(w io.Writer, m *Model) error { return WriteTSV(w, m.Reads) }},
+	{"problems.tsv", func(w io.Writer, m *Model) error { return WriteTSV(w, m.Problems) }},
 	{"contigs.fasta", writeFASTA},
 	{"contigs.fastq", writeFASTQ},
 	{"results.json", writeJSON},
 }
 
 // Write puts the result's files into dir, which is made where it is missing.
-// Each file is written aside and renamed, so a reader sees it whole or not at
-// all; other files in dir are left alone.
-func Write(dir string, m *Model) error {
+// All of them are written aside first and then renamed, so that where one
+// cannot be written (a full disk) the old ones stay, all of one run, and a
+// reader never sees half a file. Other files in dir are left alone.
+func Write(dir string, m *Model) (err error) {
 	if err := os.MkdirAll(dir, 0o755); err != nil {
 		return fmt.Errorf("results folder: %w", err)
 	}
+	aside := make([]string, 0, len(outputs))
+	defer func() {
+		for _, name := range aside {
+			err = errors.Join(err, os.Remove(name))
+		}
+	}()
 	for _, out := range outputs {
-		if err := writeAside(filepath.Join(dir, out.name), func(w io.Writer) error { return out.write(w, m) }); err != nil {
+		name, err := writeAside(dir, func(w io.Writer) error { return out.write(w, m) })
+		if err != nil {
 			return fmt.Errorf("write %s: %w", out.name, err)
 		}
+		aside = append(aside, name)
+	}
+	for _, out := range outputs {
+		if err := os.Rename(aside[0], filepath.Join(dir, out.name)); err != nil {
+			return err
+		}
+		aside = aside[1:]
 	}
 	return nil
 }
 
-// writeAside writes a file under a temporary name beside its place and renames
-// it when all of it is on the disk.
-func writeAside(path string, write func(io.Writer) error) (err error) {
-	f, err := os.CreateTemp(filepath.Dir(path), ".part-*")
+// writeAside writes a file in dir under a name of its own, all of it on the
+// disk when this returns, and gives the name. Where it cannot, nothing is left.
+func writeAside(dir string, write func(io.Writer) error) (name string, err error) {
+	f, err := os.CreateTemp(dir, ".part-*")
 	if err != nil {
-		return err
+		return "", err
 	}
-	defer func() {
-		if err != nil {
-			err = errors.Join(err, ignoreClosed(f.Close()), os.Remove(f.Name()))
-		}
-	}()
 	buf := bufio.NewWriter(f)
-	if err := write(buf); err != nil {
-		return err
+	err = write(buf)
+	if err == nil {
+		err = buf.Flush()
 	}
-	if err := buf.Flush(); err != nil {
-		return err
+	if err == nil {
+		// CreateTemp makes the file private; results are for the club to share.
+		err = f.Chmod(0o644)
 	}
-	// CreateTemp makes the file private; results are for the club to share.
-	if err := f.Chmod(0o644); err != nil {
-		return err
+	if err == nil {
+		err = f.Sync()
 	}
-	if err := f.Sync(); err != nil {
-		return err
+	if err = errors.Join(err, f.Close()); err != nil {
+		return "", errors.Join(err, os.Remove(f.Name()))
 	}
-	if err := f.Close(); err != nil {
-		return err
-	}
-	return os.Rename(f.Name(), path)
-}
-
-func ignoreClosed(err error) error {
-	if errors.Is(err, os.ErrClosed) {
-		return nil
-	}
-	return err
+	return f.Name(), nil
 }
 
 // WriteTSV prints a table with its heading. A tab, line break or other control
@@ -90,11 +92,6 @@ func WriteTSV(w io.Writer, t Table) error {
 	if err := writeRow(w, t.Columns); err != nil {
 		return err
 	}
-	return WriteRows(w, t)
-}
-
-// WriteRows prints a table without its heading.
-func WriteRows(w io.Writer, t Table) error {
 	for _, row := range t.Rows {
 		if err := writeRow(w, row); err != nil {
 			return err
