@@ -23,7 +23,7 @@ var ErrNoRead = errors.New("no usable read")
 // The two layouts with the best overlap are joined first, until none is left
 // that joins (see Params for what joins). A read of unknown direction is
 // tried both ways. A read that overlaps only against its stated direction is
-// turned, and a note says so.
+// turned, and a note says so; so does one where two overlap in the 5.8S only.
 //
 // What then lies apart:
 //
@@ -172,6 +172,11 @@ func (j *joiner) run() error {
 				"the direction of %s is doubtful: it overlaps %s only when turned round", names(best.b), names(j.layouts[first])))
 		}
 		a := j.layouts[first]
+		if best.in58S(a, best.b) {
+			j.notes = append(j.notes, fmt.Sprintf(
+				"%s and %s overlap in the 5.8S only, which unlike fungi have in common: nothing else in them tells that they are of one specimen",
+				names(a), names(best.b)))
+		}
 		joined := merge(a, best.b, best.al, j.p)
 		if best.turned && !a.fixed && best.b.fixed {
 			joined = joined.turn() // b was right, a had to be turned

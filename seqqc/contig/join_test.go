@@ -145,6 +145,32 @@ func TestCoreOf58STellsStrangers(t *testing.T) {
 	}
 }
 
+// The ends of the 5.8S are as authors of published sequences have them, its
+// letters from memory.
+func TestOverlapInThe58SIsTold(t *testing.T) {
+	const r58S = "AACTTTCAACAACGGATCTCTTGGCTCTCGCATCGATGAAGAACGCAGCGAAATGCGATAAGTAATGTGAATTGCAGAATTCAGTGAATCATCGAATCTTTGAACGCACCTTGCGCTCCTTGGTATTCCGAGGAGCATGCCTGTTTGAGTGTC"
+	rng := rand.New(rand.NewPCG(17, 7))
+	template := slices.Concat(randomBases(rng, 200), []byte(r58S), randomBases(rng, 200))
+	end := 200 + len(r58S)
+	for _, c := range []struct {
+		from, to int // where the reverse read begins and the forward read ends
+		told     bool
+	}{{200, end, true}, {210, 280, true}, {240, end - 5, true}, {200, end + 12, false}, {185, end, false}, {100, 600, false}} {
+		f, r := template[:min(c.to, len(template))], template[c.from:]
+		for _, other := range []bool{false, true} {
+			if other { // the work is done on the strand whose letters come first
+				f, r = align.ReverseComplement(r), align.ReverseComplement(f)
+			}
+			contig := assemble(t,
+				usable("f", seqqc.Forward, f, even(len(f), 40)),
+				usable("r", seqqc.Reverse, align.ReverseComplement(r), even(len(r), 40)))
+			require.Empty(t, contig.Flags)
+			require.Len(t, contig.Sequence, len(template))
+			require.Equal(t, c.told, len(contig.Notes) == 1, "%v %q", c, contig.Notes)
+		}
+	}
+}
+
 // Variable sites of a specimen, one or two in a hundred, are disagreements
 // and not another template.
 func TestVariableSitesHoldTogether(t *testing.T) {
