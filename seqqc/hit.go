@@ -26,7 +26,7 @@ type Hit struct {
 	// Outside58S counts the compared columns outside the 5.8S.
 	Outside58S int `json:"columns_outside_5_8s"`
 	Score      int `json:"score"`
-	// Gate is "pass", or what the hit lacks to support a rank.
+	// Gate is "pass", or in plain words what the hit lacks to support a rank.
 	Gate string `json:"gate"`
 	// OnContig and OnReference are the stretches compared, OnContig in contig
 	// coordinates, OnReference on the reference's own strand.
@@ -45,7 +45,8 @@ type Match struct {
 	// Apart are the nearest hits that do not pass the gate, at most five.
 	Apart []Hit `json:"apart,omitempty"`
 	// WindowPct is the width of the voting window below the best hit, in
-	// points of identity; InWindow the number of leading Hits inside it.
+	// points of identity, 0 where the best hit reaches no threshold; InWindow
+	// the number of leading Hits inside it.
 	WindowPct float64 `json:"window_pct"`
 	InWindow  int     `json:"in_window"`
 	// Votes are the ranks from kingdom to species: what the window says.
@@ -63,7 +64,9 @@ type Match struct {
 	// support no narrower one. Several species in the window are no
 	// disagreement: the genus may still be sure.
 	Disagree bool `json:"disagree"`
-	// NextGenus is the nearest hit of another genus than the best hit's.
+	// NextGenus is the nearest named hit of another genus than the supported
+	// one or, where no genus is supported, than that of the nearest hit with a
+	// genus.
 	NextGenus *Hit `json:"next_genus,omitempty"`
 	// Field is what the library has of the field name.
 	Field FieldEvidence `json:"field"`

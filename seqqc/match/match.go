@@ -4,6 +4,8 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"slices"
+	"strings"
 
 	"forayseq/align"
 	"forayseq/refs"
@@ -18,6 +20,10 @@ var ErrEmpty = errors.New("the contig has no bases")
 // the library has of the field name, whether it is near or not. A field name
 // that was not understood only leaves Match.Field empty.
 //
+// The hits listed are those that aligning every record would give: the first
+// p.Hits with the ties of the last, and the whole voting window. Where the best
+// hit lies below every threshold nobody votes, and there is no window to list.
+//
 // The error is ErrEmpty, that of a contig or reference with a letter that is
 // no nucleotide code, or that of ctx.
 func Match(ctx context.Context, lib *refs.Library, c *seqqc.Contig, field refs.Name, p Params) (*seqqc.Match, error) {
@@ -25,13 +31,14 @@ func Match(ctx context.Context, lib *refs.Library, c *seqqc.Contig, field refs.N
 		return nil, ErrEmpty
 	}
 	span := c.Region.ITS(len(c.Bases))
-	scan, err := refs.NewScan(ctx, lib, query(c, span), p.Gate)
+	q := query(c, span)
+	scan, err := refs.NewScan(ctx, lib, q, p.Gate)
 	if err != nil {
 		return nil, fmt.Errorf("contig: %w", err)
 	}
-	l := lister{lib, scan, span}
+	l := lister{lib, scan, q, p.Gate, span}
 	m := &seqqc.Match{}
-	if m.Hits, err = l.best(p.Hits, p.Window, nil); err != nil {
+	if m.Hits, err = l.listed(p); err != nil {
 		return nil, err
 	}
 	rank(m.Hits)
@@ -44,11 +51,7 @@ func Match(ctx context.Context, lib *refs.Library, c *seqqc.Contig, field refs.N
 	}
 	count(m, lib, p)
 	if len(m.Hits) > 0 {
-		own := m.Hits[0].Lineage.Genus
-		if m.NextGenus, err = l.nearest(func(r int) bool {
-			g := lib.Records[r].Lineage.Genus
-			return g != "" && g != own
-		}); err != nil {
+		if m.NextGenus, err = l.nextGenus(m); err != nil {
 			return nil, err
 		}
 	}
@@ -80,9 +83,44 @@ func query(c *seqqc.Contig, span seqqc.Interval) refs.Query {
 
 // lister turns what a scan finds into hits.
 type lister struct {
-	lib  *refs.Library
-	scan *refs.Scan
-	span seqqc.Interval // of the contig, what was compared
+	lib   *refs.Library
+	scan  *refs.Scan
+	query refs.Query
+	gate  refs.Gate
+	span  seqqc.Interval // of the contig, what was compared
+}
+
+// listed gives the hits to list. The window is asked for only once the best hit
+// is known: it ends at the lowest threshold, and a search that widens its window
+// when a better hit turns up would already have passed over records inside it.
+// The second search takes up what the first has worked out.
+func (l lister) listed(p Params) ([]seqqc.Hit, error) {
+	hits, err := l.best(max(p.Hits, 1), nil, nil)
+	if err != nil || len(hits) == 0 {
+		return nil, err
+	}
+	width := p.Window(hits[0].IdentityPct)
+	return l.best(p.Hits, func(float64) float64 { return width }, nil)
+}
+
+// nextGenus gives the nearest named hit of another genus than the contig's own:
+// the supported genus or, where none is, that of the nearest hit with a genus.
+func (l lister) nextGenus(m *seqqc.Match) (*seqqc.Hit, error) {
+	genus := func(r int) string {
+		if l.lib.Records[r].Name.Unnamed {
+			return ""
+		}
+		return l.lib.Records[r].Lineage.Genus
+	}
+	own := m.Lineage.Genus
+	if own == "" {
+		first, err := l.nearest(func(r int) bool { return genus(r) != "" })
+		if err != nil || first == nil {
+			return nil, err
+		}
+		own = first.Lineage.Genus
+	}
+	return l.nearest(func(r int) bool { g := genus(r); return g != "" && g != own })
 }
 
 func (l lister) best(n int, window func(float64) float64, keep func(int) bool) ([]seqqc.Hit, error) {
@@ -176,11 +214,28 @@ func (l lister) hits(found []refs.Found) []seqqc.Hit {
 			h.Strand = seqqc.Reverse
 		}
 		if !f.Pass {
-			h.Gate = f.Lacks
+			h.Gate = l.lacks(f)
 		}
 		hits = append(hits, h)
 	}
 	return hits
+}
+
+// lacks says in plain words what a hit lacks to pass the gate.
+func (l lister) lacks(f refs.Found) string {
+	var lacks []string
+	whole := slices.ContainsFunc(l.query.Whole, func(v align.Interval) bool {
+		return !v.Empty() && f.Alignment.AStart <= v.Start && v.End <= f.Alignment.AEnd
+	})
+	if f.CoveragePct < l.gate.MinCoveragePct && !whole {
+		lacks = append(lacks, fmt.Sprintf("it shares only %.1f %% of this sequence and neither spacer (ITS1, ITS2) in full, and %g %% or one spacer are needed",
+			f.CoveragePct, l.gate.MinCoveragePct))
+	}
+	if f.Counts.AOutside < l.gate.MinOutside {
+		lacks = append(lacks, fmt.Sprintf("it shares only %d bases outside the 5.8S, which is much alike in all fungi, and %d are needed",
+			f.Counts.AOutside, l.gate.MinOutside))
+	}
+	return strings.Join(lacks, "; ")
 }
 
 // rank numbers the hits from 1; those equal in identity, coverage and score

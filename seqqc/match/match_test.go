@@ -2,6 +2,7 @@ package match_test
 
 import (
 	"context"
+	"fmt"
 	"math/rand/v2"
 	"slices"
 	"testing"
@@ -115,6 +116,112 @@ func TestMatchListsTiesAndWindow(t *testing.T) {
 	require.Equal(t, []seqqc.Flag{seqqc.SpeciesComplex}, m.Flags)
 	require.Equal(t, refs.Genus, m.Supported)
 	require.Nil(t, m.NextGenus)
+}
+
+// TestMatchBelowEveryThreshold has 40 references about as far from the contig as
+// can be: none can support a rank, so that no window is listed behind the
+// hits that were asked for. The same references at an identity that can
+// support one are listed in full.
+func TestMatchBelowEveryThreshold(t *testing.T) {
+	rng := rand.New(rand.NewPCG(11, 12))
+	seq := random(rng, 500)
+	for _, r := range []struct {
+		different, listed int
+		window            float64
+	}{{110, 10, 0}, {80, 40, 4}} {
+		var records []refs.Record
+		for i := range 40 {
+			// From the first on, each a base further away.
+			records = append(records, record(fmt.Sprint("SYN", i), "Russula", fmt.Sprint("r", i), mutated(seq, r.different+i/4)))
+		}
+		p := match.Defaults()
+		m, err := match.Match(context.Background(), refs.NewLibrary(records, nil), &seqqc.Contig{Bases: seq}, refs.Name{}, p)
+		require.NoError(t, err)
+		require.GreaterOrEqual(t, len(m.Hits), r.listed, r.different)
+		require.LessOrEqual(t, len(m.Hits), r.listed+4, "no more than the ties of the last")
+		require.InDelta(t, r.window, m.WindowPct, 0.05)
+		require.Equal(t, r.window == 0, m.Supported == refs.NoRank)
+	}
+}
+
+// TestMatchWindowBesideTheLowestThreshold puts a hit just above the lowest
+// threshold behind many just below it in the library: the window is that of the
+// best hit, whatever was found first.
+func TestMatchWindowBesideTheLowestThreshold(t *testing.T) {
+	rng := rand.New(rand.NewPCG(13, 14))
+	seq := random(rng, 500)
+	var records []refs.Record
+	for i := range 30 {
+		records = append(records, record(fmt.Sprint("SYN", i), "Russula", fmt.Sprint("r", i), mutated(seq, 97+i/5)))
+	}
+	records = append(records, record("SYN99", "Russula", "best", mutated(seq, 94)))
+	p := match.Defaults()
+	m, err := match.Match(context.Background(), refs.NewLibrary(records, nil), &seqqc.Contig{Bases: seq}, refs.Name{}, p)
+	require.NoError(t, err)
+	require.Equal(t, "SYN99", m.Hits[0].Reference)
+	in := 0
+	for i := range records {
+		alone, err := match.Match(context.Background(), refs.NewLibrary(records[i:i+1], nil), &seqqc.Contig{Bases: seq}, refs.Name{}, p)
+		require.NoError(t, err)
+		require.Len(t, alone.Hits, 1)
+		if alone.Hits[0].IdentityPct >= m.Hits[0].IdentityPct-m.WindowPct {
+			in++
+		}
+	}
+	require.Equal(t, in, m.InWindow)
+	require.Greater(t, in, 20)
+}
+
+// TestNextGenusIsAnother: an unnamed record nearest of all is of no genus, and
+// must not make the contig's own genus the next one.
+func TestNextGenusIsAnother(t *testing.T) {
+	rng := rand.New(rand.NewPCG(15, 16))
+	seq := random(rng, 500)
+	unnamed := record("SYN0", "Amanita", "none", seq)
+	unnamed.Name = refs.Name{Verbatim: "uncultured fungus", Unnamed: true}
+	for what, lineage := range map[string]refs.Lineage{"no lineage": {}, "a lineage": unnamed.Lineage} {
+		for different, supported := range map[int]refs.Rank{3: refs.Genus, 60: refs.Order} {
+			unnamed.Lineage = lineage
+			far := unnamed
+			far.Seq = mutated(seq, different-1)
+			lib := refs.NewLibrary([]refs.Record{
+				far,
+				record("SYN1", "Russula", "one", mutated(seq, different)),
+				record("SYN2", "Russula", "two", mutated(seq, different+1)),
+				record("SYN3", "Lactarius", "three", mutated(seq, different+60)),
+			}, nil)
+			m, err := match.Match(context.Background(), lib, &seqqc.Contig{Bases: seq}, refs.Name{}, match.Defaults())
+			require.NoError(t, err)
+			require.Equal(t, "SYN0", m.Hits[0].Reference)
+			require.Equal(t, supported, m.Supported, what)
+			require.NotNil(t, m.NextGenus, what)
+			require.Equal(t, "SYN3", m.NextGenus.Reference, "%s, %d", what, different)
+		}
+	}
+}
+
+// TestGateIsSaidPlainly holds what a hit that may support nothing is said to
+// lack, with its figures.
+func TestGateIsSaidPlainly(t *testing.T) {
+	rng := rand.New(rand.NewPCG(17, 18))
+	seq := random(rng, 400)
+	c := &seqqc.Contig{Bases: seq}
+	gate := func(ref []byte) string {
+		m, err := match.Match(context.Background(), refs.NewLibrary([]refs.Record{record("SYN1", "Russula", "one", ref)}, nil), c, refs.Name{}, match.Defaults())
+		require.NoError(t, err)
+		if len(m.Hits) > 0 {
+			return m.Hits[0].Gate
+		}
+		require.Len(t, m.Apart, 1)
+		return m.Apart[0].Gate
+	}
+	require.Equal(t, seqqc.GatePass, gate(seq))
+	require.Equal(t, "it shares only 50.0 % of this sequence and neither spacer (ITS1, ITS2) in full, and 80 % or one spacer are needed", gate(seq[:200]))
+	require.Equal(t, "it shares only 25.0 % of this sequence and neither spacer (ITS1, ITS2) in full, and 80 % or one spacer are needed; "+
+		"it shares only 100 bases outside the 5.8S, which is much alike in all fungi, and 150 are needed", gate(seq[:100]))
+	c.Region = seqqc.Region{Located: true, ITS1: seqqc.Interval{Start: 0, End: 100}, R58S: seqqc.Interval{Start: 100, End: 258},
+		ITS2: seqqc.Interval{Start: 258, End: 400}, ITS1Whole: true, ITS2Whole: true}
+	require.Equal(t, "it shares only 110 bases outside the 5.8S, which is much alike in all fungi, and 150 are needed", gate(seq[:268]), "a whole spacer")
 }
 
 func TestMatchErrors(t *testing.T) {

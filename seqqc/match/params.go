@@ -41,6 +41,11 @@ func (t Thresholds) At(r refs.Rank) float64 {
 	return t.Class
 }
 
+// lowest gives the identity below which no rank can be supported.
+func (t Thresholds) lowest() float64 {
+	return min(t.Species, t.Genus, t.Family, t.Order, t.Class)
+}
+
 // maxApart is the number of hits listed that do not pass the gate.
 const maxApart = 5
 
@@ -58,7 +63,11 @@ func Defaults() Params {
 }
 
 // Window gives the width of the voting window below a best hit of that
-// identity, in points.
+// identity, in points. It is 0 where the best hit reaches the threshold of no
+// rank: there is nothing to vote on.
 func (p Params) Window(best float64) float64 {
+	if best < p.Thresholds.lowest() {
+		return 0
+	}
 	return max(p.WindowMin, (100-best)*p.WindowShare)
 }

@@ -43,7 +43,7 @@ func count(m *seqqc.Match, lib *refs.Library, p Params) {
 		v.Reached = slices.ContainsFunc(window, func(h seqqc.Hit) bool { return reaches(h, v.Threshold) })
 		tally(&v, voters)
 		agreed := v.For > 0 && 100*float64(v.For) >= p.MinSharePct*float64(v.Of)
-		v.Supported = v.Reached && agreed && slices.ContainsFunc(window, func(h seqqc.Hit) bool {
+		v.Supported = v.Reached && agreed && slices.ContainsFunc(voters, func(h seqqc.Hit) bool {
 			return h.Lineage.At(r) == v.Taxon && reaches(h, v.Threshold)
 		})
 		m.Votes = append(m.Votes, v)

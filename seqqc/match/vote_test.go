@@ -37,6 +37,10 @@ func window(refList ...ref) ([]seqqc.Hit, *refs.Library) {
 		switch genus {
 		case "uncultured":
 			n.Unnamed = true
+			if placed, _, _ := strings.Cut(epithet, " "); placed != "fungus" {
+				l = families[placed]
+				l.Genus, l.Species = placed, epithet
+			}
 		case "Russulaceae":
 			n.Higher, n.Rank, n.Doubt = genus, refs.Family, refs.DoubtSp
 			l = families["Russula"]
@@ -125,6 +129,8 @@ func TestVote(t *testing.T) {
 			refs.Species, "Russula emetica", "nearest_is_unnamed", false},
 		{"and lend no identity", []ref{{"uncultured fungus", 99.9, 0, ""}, {"Russula emetica", 99.5, 0, ""}, {"Russula emetica", 99.5, 0, ""}},
 			refs.Genus, "Russula", "nearest_is_unnamed", false},
+		{"nor where their lineage is given", []ref{{"uncultured Russula emetica", 99.9, 0, ""}, {"Russula emetica", 99.5, 0, ""}, {"Russula emetica", 99.5, 0, ""}},
+			refs.Genus, "Russula", "nearest_is_unnamed", false},
 		{"unnamed among the nearest", []ref{{"uncultured fungus", 99.7, 0, ""}, {"Russula emetica", 99.7, 0, ""}, {"Russula emetica", 99.7, 0, ""}},
 			refs.Species, "Russula emetica", "", false},
 		{"only unnamed", many(2, ref{name: "uncultured fungus", identity: 99.9}), refs.NoRank, "", "nearest_is_unnamed", false},
@@ -151,7 +157,7 @@ func TestVote(t *testing.T) {
 
 func TestWindow(t *testing.T) {
 	p := Defaults()
-	for best, want := range map[float64]float64{100: 0.5, 98: 0.5, 97.9: 0.525, 94: 1.5, 80: 5} {
+	for best, want := range map[float64]float64{100: 0.5, 98: 0.5, 97.9: 0.525, 94: 1.5, 80.9: 4.775, 80.89: 0, 60: 0} {
 		require.InDelta(t, want, p.Window(best), 1e-9, best)
 	}
 	for _, r := range []struct {
