@@ -1,7 +1,7 @@
-// Command affine writes the assembly of the lane kernel of align.Lanes: one
+// Command affine writes the assembly of align.Lanes: one
 // routine for AVX2, one for AVX-512F.
 //
-//	go run ./gen/affine -out lanes_affine_amd64.s -stubs lanes_affine_amd64.go -pkg align
+//	go run ./gen/affine -out lanes_affine_amd64.s -stubs lanes_affine_stubs_amd64.go -pkg align
 //
 // in the folder of package align, or go generate ./align. What the routines
 // work out is written out in Go at laneBlock, in the package's tests.
@@ -11,6 +11,7 @@ import (
 	"fmt"
 
 	. "github.com/mmcloughlin/avo/build"
+	"github.com/mmcloughlin/avo/gotypes"
 	. "github.com/mmcloughlin/avo/operand"
 	"github.com/mmcloughlin/avo/reg"
 )
@@ -77,6 +78,14 @@ func (f form) store(v Op, at Mem) {
 		VMOVDQU32(v, at)
 	} else {
 		VMOVDQU(v, at)
+	}
+}
+
+func (f form) move(from, to Op) {
+	if f.wide {
+		VMOVDQA32(from, to)
+	} else {
+		VMOVDQA(from, to)
 	}
 }
 
@@ -174,24 +183,25 @@ func (f form) profile(letters Mem, tables, profile reg.Register, kinds Mem) {
 }
 
 func (f form) write() {
-	TEXT(f.name, NOSPLIT, "func(rows, columns, kinds int, kind *uint32, letters, tables, profile, state, top, bottom *int32)")
-	Doc(fmt.Sprintf("%s is laneBlock for %d lanes.", f.name, f.bytes/4))
+	TEXT(f.name, NOSPLIT, "func(rows, columns, kinds int, kind []uint32, letters, tables, profile, state, top, bottom []int32)")
+	Doc(fmt.Sprintf("%s is a laneForm of %d lanes.", f.name, f.bytes/4))
 	Pragma("noescape")
-	pointer := func(name string) reg.GPVirtual { return Load(Param(name), GP64()).(reg.GPVirtual) }
-	mem := func(name string) Mem {
-		b, err := Param(name).Resolve()
+	slice := func(name string) reg.GPVirtual { return Load(Param(name).Base(), GP64()).(reg.GPVirtual) }
+	// What is needed once a column stays in memory.
+	again := func(c gotypes.Component) Mem {
+		b, err := c.Resolve()
 		if err != nil {
 			panic(err)
 		}
 		return b.Addr
 	}
-	letters, top, bottom := pointer("letters"), pointer("top"), pointer("bottom")
-	tables, profile := pointer("tables"), pointer("profile")
-	columns := pointer("columns")
+	letters, top, bottom := slice("letters"), slice("top"), slice("bottom")
+	tables, profile := slice("tables"), slice("profile")
+	columns := Load(Param("columns"), GP64()).(reg.GPVirtual)
 	opening, extending := f.broadcast(open), f.broadcast(extend)
 
 	Label(f.name + "_column")
-	f.profile(Mem{Base: letters}, tables, profile, mem("kinds"))
+	f.profile(Mem{Base: letters}, tables, profile, again(Param("kinds")))
 
 	// The cell above the first row in the column before is the first diagonal
 	// one.
@@ -203,9 +213,9 @@ func (f form) write() {
 		f.load(f.word(top, cellWords+gapKey+w), gap[w])
 	}
 	rows, state, kind := GP64(), GP64(), GP64()
-	MOVQ(mem("rows"), rows)
-	MOVQ(mem("state"), state)
-	MOVQ(mem("kind"), kind)
+	MOVQ(again(Param("rows")), rows)
+	MOVQ(again(Param("state").Base()), state)
+	MOVQ(again(Param("kind").Base()), kind)
 
 	Label(f.name + "_row")
 	row := GP64()
@@ -229,19 +239,17 @@ func (f form) write() {
 		f.store(e[w], f.word(state, gapKey+w))
 	}
 
-	// H: a pair before OnlyB before OnlyA.
-	for w := range h {
-		VPADDD(f.word(row, pairKey+w), d[w], h[w])
+	// H: a pair before OnlyB before OnlyA. It takes the place of the diagonal,
+	// which keeps the AVX2 form within 16 registers.
+	for w := range d {
+		VPADDD(f.word(row, pairKey+w), d[w], d[w])
 	}
-	f.better(e, h)
-	f.better(gap, h)
-	for w := range h {
-		f.store(h[w], f.word(state, w))
-		if f.wide {
-			VMOVDQA32(left[w], d[w])
-		} else {
-			VMOVDQA(left[w], d[w])
-		}
+	f.better(e, d)
+	f.better(gap, d)
+	for w := range d {
+		f.store(d[w], f.word(state, w))
+		f.move(d[w], h[w])
+		f.move(left[w], d[w])
 	}
 	ADDQ(U32(cellWords*f.bytes), state)
 	ADDQ(Imm(4), kind)
