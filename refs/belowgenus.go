@@ -4,9 +4,6 @@ package refs
 // then, past authors, names below species and more marks. It stops at the
 // first word that has no place in a name ("voucher", "ITS", "on").
 func (p *nameParser) belowGenus() {
-	if p.at > 0 && p.at < len(p.tokens) && p.joinsGenera() {
-		return
-	}
 	for p.at < len(p.tokens) && p.name.Epithet == "" {
 		t := p.tokens[p.at]
 		if !p.beforeEpithet(t) {
@@ -20,26 +17,6 @@ func (p *nameParser) belowGenus() {
 	}
 	p.afterEpithet(false)
 }
-
-// joinsGenera sees "Russula or Lactarius" and "Russula / Lactarius", which
-// name two genera and so none, and takes the genus back.
-func (p *nameParser) joinsGenera() bool {
-	if !isOr(p.tokens[p.at]) || p.at+1 >= len(p.tokens) {
-		return false
-	}
-	next := p.peek(1)
-	if next.text == "" || next.text[0] < 'A' || next.text[0] > 'Z' || next.dotted {
-		return false
-	}
-	other := titleCase(next.lower)
-	if other == p.name.Genus {
-		return false
-	}
-	p.name = Name{Verbatim: p.name.Verbatim}
-	return true
-}
-
-func isOr(t token) bool { return t.lower == "or" || t.lower == "vs" || t.text == "/" || t.text == "|" }
 
 // beforeEpithet takes one token between genus and epithet, or the epithet. It
 // reports false where the name ends.
@@ -114,12 +91,12 @@ func (p *nameParser) afterEpithet(authors bool) {
 		case t.text == latoToken:
 			p.doubt(DoubtSensuLato)
 			continue
-		case t.text == "×" || t.text == "x":
+		case t.lower == "×" || t.lower == "x":
 			// A formula names two species and so none.
 			p.name.Epithet, p.name.Infra = "", ""
 			p.doubt(DoubtSp)
 			return
-		case isOr(t):
+		case orWords[t.lower]:
 			p.name.Epithet, p.name.Infra = "", ""
 			p.doubt(DoubtSp | DoubtQuestion)
 			return

@@ -51,7 +51,7 @@ func ParseHeader(line string) (id string, n Name, l Lineage) {
 		}
 		if n.Genus == "" && n.Higher == "" && isBuiltinGenus(titleCase(strings.ToLower(first))) {
 			// ">Russula emetica FC12": there is no id but the name.
-			if m := ParseName(line); m.Genus != "" {
+			if m := ParseName(line); m.Genus != "" || m.Several != "" {
 				n, id = m, strings.Join(strings.Fields(line), "_")
 			}
 		}
@@ -64,7 +64,8 @@ func ParseHeader(line string) (id string, n Name, l Lineage) {
 
 // nameInLineage puts the genus and the certain species of a name, or its
 // higher taxon, into the lineage of a header. A lineage that disagrees with
-// the name at genus gives way from there down.
+// the name at genus gives way from there down; a name of several genera leaves
+// it none.
 func nameInLineage(n Name, l Lineage) Lineage {
 	switch {
 	case n.Genus != "":
@@ -75,6 +76,8 @@ func nameInLineage(n Name, l Lineage) Lineage {
 		if n.CertainSpecies() {
 			l.Species = n.Binomial()
 		}
+	case n.Several != "":
+		l.Genus, l.Species = "", ""
 	case n.Higher != "" && n.Rank != NoRank && l.At(n.Rank) == "":
 		l.Set(n.Rank, n.Higher)
 	}
@@ -167,6 +170,8 @@ func nameInID(id string) Name {
 		n := ParseName(strings.Join(words[i:], " "))
 		switch {
 		case n.Genus != "" && (isBuiltinGenus(n.Genus) || n.Epithet != "" && latinEnding(strings.ToLower(n.Genus), true) && latinEnding(n.Epithet, true)):
+			return n
+		case n.Several != "":
 			return n
 		case i == 0 && len(words) > 1 && n.Higher != "": // "Uncultured_fungus_12"; "Sample_one" is a code
 			return n

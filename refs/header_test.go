@@ -244,6 +244,24 @@ func TestHeadersOfArchives(t *testing.T) {
 	}
 }
 
+// A header that names two genera gives no genus, wherever the name stands.
+func TestParseHeaderOfSeveral(t *testing.T) {
+	for line, want := range map[string]string{
+		"X1 Russula or Lactarius":                         "X1",
+		"X1 Russula sp. / Lactarius sp. voucher FC12":     "X1",
+		"X1_Russula_or_Lactarius":                         "X1_Russula_or_Lactarius",
+		"Russula_x_Lactarius_FC12":                        "Russula_x_Lactarius_FC12",
+		"Russula or Lactarius":                            "Russula_or_Lactarius",
+		"X1 [organism=Russula/Lactarius] [genus=Russula]": "X1",
+	} {
+		id, n, l := ParseHeader(line)
+		require.Equal(t, want, id, line)
+		require.Equal(t, "Russula, Lactarius", n.Several, line)
+		require.Empty(t, n.Genus+l.Genus+l.Species, line)
+		require.Equal(t, NoRank, n.Rank, line)
+	}
+}
+
 func FuzzParseHeader(f *testing.F) {
 	f.Add("X1 k__Fungi;p__Basidiomycota;g__Russula;s__Russula_emetica")
 	f.Add("gi|817736093|ref|NR_131891.1| Cortinarius armillatus S F256861 ITS region; from TYPE material")

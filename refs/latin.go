@@ -10,6 +10,7 @@ import "strings"
 var plainWords = wordSet(`
 	a an and as at be but by for from has have if in inside into is it near next no not of off on
 	or out over possible possibly probable probably maybe perhaps likely the then this to under upon vs versus with without
+	oder ou vel bzw eller lub und auf sur sous sobre bei mit aus unter avec chez vielleicht wohl
 	also like looks same another other some many several few one two three
 	black blue bright brown cream creamy crimson dark dull gold golden gray green grey lavender lemon light lilac
 	maroon mauve ochre olive orange pale peach pink purple red rose ruddy rusty salmon scarlet silver tan tawny

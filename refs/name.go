@@ -50,6 +50,13 @@ type Name struct {
 	// Unnamed is true for text that is there but names no genus or narrower
 	// taxon and is not meant to ("uncultured fungus", "Fungi sp.").
 	Unnamed bool `json:"unnamed,omitempty"`
+	// Several is set where the text names more than one taxon and so none
+	// ("Russula or Lactarius"): the two that were seen first, with ", "
+	// between. All else but Verbatim is then empty.
+	Several string `json:"several,omitempty"`
+	// Abbreviated is true where only the genus cut short is written ("R.
+	// emetica"): nothing is understood until it is written in full.
+	Abbreviated bool `json:"abbreviated,omitempty"`
 	// Respelt is true where Genus is a repair of what was written.
 	Respelt bool `json:"respelt,omitempty"`
 }

@@ -27,7 +27,9 @@ import (
 //	[Candida] boidinii                           the same, as archives write it
 //	×Salix alba, Salix × fragilis                the named hybrid; Salix alba × fragilis: genus, DoubtSp
 //	Russula emetica or silvicola                 genus, DoubtSp | DoubtQuestion
-//	Russula or Lactarius, Russula/Lactarius      nothing: two genera are no name
+//	Russula or Lactarius, Russula sp./Lactarius  nothing but Several: two genera are no name
+//	Russula (Lactarius?), Lactarius? Russula?    the same; so do "oder", "x", "possibly", "and"
+//	Hypomyces lactifluorum on Lactarius          the first; after "on" stands the host
 //	Russulaceae sp., Agaricales, Agaricomycetes  Higher with its rank; between our ranks NoRank
 //	Fungi sp., fungus, fungal endophyte          Unnamed, Higher Fungi
 //	Uncultured Cenococcum clone 7                Unnamed: nobody saw the fungus
@@ -35,7 +37,7 @@ import (
 //	Unidentified Russula                         genus, DoubtSp
 //	Fly agaric (Amanita muscaria)                the name in the brackets
 //	coral fungus, brown mushroom, FC-0123        nothing
-//	R. emetica                                   nothing: no genus has been named
+//	R. emetica                                   nothing but Abbreviated: the genus is not written out
 //
 // A one-word name is taken for a genus only where the built-in table knows it
 // or it ends as Latin genera do; Taxonomy.Resolve looks again with the names
@@ -47,13 +49,18 @@ func parseName(text string, known func(genus string) bool) Name {
 	main, brackets := splitBrackets(plainMarks(n.Verbatim))
 	p := nameParser{tokens: tokenize(main), known: known, name: n}
 	p.parse()
-	if p.name.Rank != NoRank || p.name.Higher != "" || p.name.Unnamed {
+	if p.name.Genus != "" {
+		for _, b := range brackets {
+			p.bracketAlternative(b)
+		}
+	}
+	if p.name.Rank != NoRank || p.name.Higher != "" || p.name.Unnamed || p.name.Several != "" {
 		return p.name
 	}
 	for _, b := range brackets {
 		q := nameParser{tokens: tokenize(b), known: known, name: n}
 		q.parse()
-		if q.name.Genus != "" {
+		if q.name.Genus != "" || q.name.Several != "" || q.name.Abbreviated {
 			return q.name
 		}
 	}
@@ -66,7 +73,7 @@ var (
 	strictoMark = regexp.MustCompile(`(?i)(^|[\s(,])(s\.\s?s\.?|s\.\s?str\.?|sensu\s+strict[oa]\.?|s\.\s?strict[oa]\.?)($|[\s),;?])`)
 	markSpaces  = regexp.MustCompile(`(?i)(^|[\s(])((?:n|gen|spec)\.\s?sp\.|sp\.\s?nov\.?|gen\.\s?(?:et\s)?sp\.(?:\s?nov\.?)?)`)
 	gluedMark   = regexp.MustCompile(`(?i)(^|\s)(cf|aff|var|subsp|ssp|sect|subgen|agg)\.(\pL)`)
-	slash       = regexp.MustCompile(`(\pL)\s*/\s*(\pL)`)
+	joint       = regexp.MustCompile(`([\pL.?])\s*([/+&])\s*(\pL)`)
 )
 
 const latoToken = "s.l."
@@ -89,14 +96,14 @@ func plainMarks(s string) string {
 	if len(s) > 2 && (s[0] == '"' || s[0] == '\'') && s[len(s)-1] == s[0] && strings.Count(s, s[:1]) == 2 {
 		s = s[1 : len(s)-1] // the cell was quoted, not the name
 	}
-	if !strings.ContainsAny(s, "./×") && !strings.Contains(s, "sens") && !strings.Contains(s, "Sens") && !strings.Contains(s, "s lat") && !strings.Contains(s, "s strict") {
+	if !strings.ContainsAny(s, "./+&×") && !strings.Contains(s, "sens") && !strings.Contains(s, "Sens") && !strings.Contains(s, "s lat") && !strings.Contains(s, "s strict") {
 		return s // most names of a library: nothing to look for
 	}
 	s = latoMark.ReplaceAllString(s, "$1 "+latoToken+" $3")
 	s = strictoMark.ReplaceAllString(s, "$1 $3")
 	s = markSpaces.ReplaceAllString(s, "$1 sp. ")
 	s = gluedMark.ReplaceAllString(s, "$1$2. $3")
-	s = slash.ReplaceAllString(s, "$1 / $2")
+	s = joint.ReplaceAllString(s, "$1 $2 $3")
 	return strings.ReplaceAll(s, "×", " × ")
 }
 
@@ -213,7 +220,7 @@ func (p *nameParser) parse() {
 		return
 	}
 	p.name.Doubt = lead
-	t := p.tokens[p.at]
+	t, first := p.tokens[p.at], p.at
 	if genus, ok := p.genus(); ok {
 		p.name.Genus, p.name.Rank = genus, Genus
 		if t.quoted || t.boxed {
@@ -227,9 +234,14 @@ func (p *nameParser) parse() {
 		if p.name.Epithet != "" {
 			p.name.Rank = Species
 		}
+		p.alternatives(first)
 		return
 	}
 	p.name.Doubt = 0
+	if p.abbreviated() {
+		p.name.Abbreviated = true
+		return
+	}
 	if p.unnamed() {
 		return
 	}
@@ -248,6 +260,7 @@ func (p *nameParser) parse() {
 				break
 			}
 		}
+		p.alternatives(first)
 	}
 }
 

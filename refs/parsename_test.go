@@ -29,6 +29,12 @@ func brief(n Name) string {
 	if n.Unnamed {
 		words = append(words, "unnamed")
 	}
+	if n.Several != "" {
+		words = append(words, "several:", n.Several)
+	}
+	if n.Abbreviated {
+		words = append(words, "abbreviated")
+	}
 	if len(words) == 0 {
 		return "-"
 	}
@@ -62,7 +68,9 @@ func TestParseName(t *testing.T) {
 func checkName(t testing.TB, n Name) {
 	t.Helper()
 	switch {
-	case n.Epithet != "" && (n.Genus == "" || n.Rank != Species),
+	case (n.Several != "" || n.Abbreviated) && n != Name{Verbatim: n.Verbatim, Several: n.Several, Abbreviated: n.Abbreviated},
+		n.Several != "" && n.Abbreviated,
+		n.Epithet != "" && (n.Genus == "" || n.Rank != Species),
 		n.Infra != "" && n.Epithet == "",
 		n.Genus != "" && (n.Higher != "" || n.Unnamed || n.Rank < Genus),
 		n.Genus == "" && n.Rank >= Genus,

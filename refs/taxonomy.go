@@ -155,6 +155,14 @@ func (t *Taxonomy) Resolve(n Name) Name {
 	if t == nil {
 		return n
 	}
+	if n.Genus != "" { // beside it may stand a genus that only the taxonomy knows
+		if m := parseName(n.Verbatim, t.Known); m.Several != "" {
+			n = m
+		}
+	}
+	if n.Several != "" {
+		return n
+	}
 	if n.Genus == "" && n.Higher == "" && n.Verbatim != "" {
 		if m := parseName(n.Verbatim, t.Known); m.Genus != "" {
 			n = m

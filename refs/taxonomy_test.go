@@ -206,6 +206,9 @@ func TestResolve(t *testing.T) {
 		{"Cantharellaceae", "Hydnaceae <family>"},
 		{"Nowheraceae", "Nowheraceae <family>"},
 		{"coral fungus", "-"},
+		{"Russula or Lactarius", "several: Russula, Lactarius"},
+		{"Russula, Brown", "several: Russula, Brown"}, // the second is known to the library alone
+		{"R. emetica", "abbreviated"},
 		{"Fungi sp.", "Fungi <kingdom> unnamed"},
 		{"", "-"},
 	}
