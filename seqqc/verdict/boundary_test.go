@@ -195,21 +195,3 @@ func TestOvergrowthTellsSecondSequence(t *testing.T) {
 	require.Equal(t, []seqqc.Flag{seqqc.MixedTemplate}, v.Flags)
 	plainSentence(t, v.Reason)
 }
-
-func TestOffers(t *testing.T) {
-	require.Equal(t, "the library has no record of Russula", offers(specimen(field("Russula"), matched("Lactarius", 96))))
-	require.Equal(t, "the library has 3 records of Russula in 2 species", offers(conflictCase()))
-	require.Equal(t, "the library has 3 records of Russulaceae", offers(specimen(field("Russulaceae"), matched("Lactarius", 96))))
-}
-
-func TestNoSequenceSaysWhy(t *testing.T) {
-	c := Case{Kind: seqqc.Specimen, Chosen: -1, Samples: []seqqc.SampleResult{{ReadFiles: []string{"a.ab1", "b.ab1"}}}}
-	require.Equal(t, "None of its 2 read files could be used.", Judge(c, Defaults()).Reason)
-	c.Unused = []string{"25 bases were left", "the file holds no bases"}
-	v := Judge(c, Defaults())
-	require.Equal(t, seqqc.NoSequence, v.ReasonCode)
-	require.Equal(t, "None of its 2 read files could be used: 25 bases were left; the file holds no bases.", v.Reason)
-	c.Samples[0].ReadFiles = c.Samples[0].ReadFiles[:1]
-	c.Unused = c.Unused[:1]
-	require.Equal(t, "Its only read file could not be used: 25 bases were left.", Judge(c, Defaults()).Reason)
-}

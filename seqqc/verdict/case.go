@@ -17,7 +17,13 @@ type Case struct {
 	// Chosen is the index in Samples of the sample the verdict rests on, -1
 	// where none has a usable contig.
 	Chosen int
-	// Unused says of the reads that were not usable why, each reason once.
+	// ReadsOpened counts the reads of all samples that could be opened and hold
+	// bases, usable or not; LongestKept is the longest stretch, in bases, that
+	// trimming kept of any of them, 0 where nothing was kept.
+	ReadsOpened, LongestKept int
+	// Unused says of the reads that were not usable why, each reason once; of
+	// files that could not be opened too, also where only the name tells that
+	// they belong to this voucher.
 	Unused []string
 	// ReadFlags are the flags of the reads behind the chosen contig.
 	ReadFlags []seqqc.Flag
@@ -46,8 +52,9 @@ type Field struct {
 
 // NewCase puts a voucher and its samples together with what the library knows
 // of its field name, chooses the sample and compares the samples with one
-// another. Unused and ReadFlags are left for the caller, who has the reads. The
-// error is that of SampleIdentity, with the voucher named.
+// another. ReadsOpened, LongestKept, Unused and ReadFlags are left for the
+// caller, who has the reads. The error is that of SampleIdentity, with the
+// voucher named.
 func NewCase(lib *refs.Library, v seqqc.Voucher, samples []seqqc.SampleResult, p Params) (Case, error) {
 	c := Case{
 		Voucher: v.Code,
@@ -162,6 +169,24 @@ func (c Case) best() *seqqc.Hit {
 		return &m.Hits[0]
 	}
 	return nil
+}
+
+// carrier gives the hit that the supported taxon stands on: its nearest named
+// record that reaches the threshold. It is the best hit where no taxon is
+// supported.
+func (c Case) carrier() *seqqc.Hit {
+	m := c.match()
+	if m == nil || m.Supported == refs.NoRank {
+		return c.best()
+	}
+	least := c.vote(m.Supported).Threshold
+	for i := range m.Hits[:m.InWindow] {
+		h := &m.Hits[i]
+		if !h.Name.Unnamed && h.Lineage.At(m.Supported) == m.Taxon && h.IdentityPct >= least && h.IdentityStrictPct >= least {
+			return h
+		}
+	}
+	return c.best()
 }
 
 // vote gives the vote at a rank, the zero Vote where there was none.

@@ -72,9 +72,9 @@ func ExampleUsable() {
 }
 
 func ExampleApply() {
-	c := verdict.Case{Kind: seqqc.Blank, Chosen: -1}
+	c := verdict.Case{Kind: seqqc.Blank, Chosen: -1, ReadsOpened: 2}
 	for _, f := range verdict.Apply(c, verdict.Defaults()) {
 		fmt.Println(f.Rule+":", f.Reason)
 	}
-	// Output: blank-silent: Pass: this blank control gave no usable sequence, as it should.
+	// Output: blank-silent: Pass: this blank control gave no usable sequence, as it should (2 reads looked at).
 }

@@ -51,7 +51,7 @@ func everyCase(yield func(name string, c Case)) {
 						match = offered(match, f.Name.Genus, 70)
 					}
 					for sampleName, c := range map[string]Case{
-						"none": none(), "poor": poor(), "one": specimen(f, match), "LSU": notITS(specimen(f, match)),
+						"none": none(), "silent": kept(none(), 20), "short stretch": kept(none(), 77), "poor": poor(), "one": specimen(f, match), "LSU": notITS(specimen(f, match)),
 						"two":      habitSet(twoSamples(80, match, nil)),
 						"two, LSU": notITS(habitSet(twoSamples(80, match, nil))),
 					} {
@@ -69,11 +69,11 @@ var never = []struct {
 	a, b []string
 	why  string
 }{
-	{[]string{"blank-silent", "blank-signal"}, []string{"positive-control", "no-sequence", "poor-sequence", "no-field-name", "field-name-unknown"},
+	{[]string{"blank-untested", "blank-silent", "blank-trace", "blank-signal"}, []string{"positive-control", "no-sequence", "poor-sequence", "no-field-name", "field-name-unknown"},
 		"a blank is no positive control, is meant to hold nothing, and needs no name"},
 	{[]string{"positive-control"}, []string{"no-field-name", "field-name-unknown"},
 		"what a control is named is asked by its own rule"},
-	{[]string{"blank-silent", "no-sequence", "poor-sequence"}, needSequence, "without a usable sequence there is nothing to look at"},
+	{[]string{"blank-untested", "blank-silent", "blank-trace", "no-sequence", "poor-sequence"}, needSequence, "without a usable sequence there is nothing to look at"},
 	{[]string{"no-match"}, needHit, "without a hit there is nothing to weigh"},
 	{[]string{"too-distant"}, append([]string{"references-disagree"}, needTaxon...), "no rank is reached, so none is supported or disputed"},
 	{[]string{"references-unnamed"}, append([]string{"references-disagree"}, withoutUntold(needTaxon)...), "unnamed references support no taxon"},

@@ -16,6 +16,11 @@ type Params struct {
 	// MaxAmbiguousPct is the largest share of ambiguity codes in a usable
 	// sequence.
 	MaxAmbiguousPct float64
+	// BlankBases is the longest stretch of clear bases that a read of a blank
+	// control may hold for the control to pass. Two primers joined end to end,
+	// which a PCR without DNA often gives, make some 50 bases at most; anything
+	// longer was copied from DNA.
+	BlankBases int
 	// MinSampleIdentityPct is the identity that the samples of one voucher must
 	// have with one another.
 	MinSampleIdentityPct float64
@@ -39,6 +44,7 @@ func Defaults() Params {
 		MaxErrorPct:          3,
 		LowQualityErrorPct:   1,
 		MaxAmbiguousPct:      5.7,
+		BlankBases:           50,
 		MinSampleIdentityPct: 97,
 		StandsAlonePct:       97,
 		SpeciesOpenPct:       97,

@@ -24,7 +24,9 @@ const (
 
 // Rules is the table of rules, in the order of their questions.
 var Rules = []Rule{
-	{"blank-silent", seqqc.AskControl, "a blank control without usable sequence passes", practice, checkBlankSilent},
+	{"blank-untested", seqqc.AskControl, "a blank control of which no read could be opened shows nothing", logic, checkBlankUntested},
+	{"blank-silent", seqqc.AskControl, "a blank control with reads but without clear bases passes", practice, checkBlankSilent},
+	{"blank-trace", seqqc.AskControl, "a blank control with clear bases, too few to compare, held some DNA", practice + "; limit in Params", checkBlankTrace},
 	{"blank-signal", seqqc.AskControl, "a blank control with a usable sequence tells of contamination", practice, checkBlankSignal},
 	{"positive-control", seqqc.AskControl, "a positive control gives the DNA it was made from", practice, checkPositive},
 	{"no-sequence", seqqc.AskSequence, "no read was usable", logic, checkNoSequence},

@@ -11,14 +11,13 @@ import (
 
 // suggests says what the DNA points to, for a voucher without a usable name.
 func suggests(c Case) string {
-	h := c.best()
-	if h == nil {
+	if c.best() == nil {
 		return ""
 	}
 	if d := c.dnaTaxon(); d.name != "" {
-		return fmt.Sprintf("; the DNA points to %s (%s)", taxonWords(d), nearest(h))
+		return fmt.Sprintf("; the DNA points to %s (%s)", taxonWords(d), evidence(c))
 	}
-	return "; the DNA is " + nearest(h)
+	return "; the DNA is " + evidence(c)
 }
 
 func checkNoName(c Case, _ Params) []seqqc.Finding {
@@ -53,8 +52,8 @@ func checkNameUnknown(c Case, _ Params) []seqqc.Finding {
 }
 
 func checkNonFungal(c Case, _ Params) []seqqc.Finding {
-	d, h := c.dnaTaxon(), c.best()
-	if h == nil || !d.lineage.OutsideFungi() {
+	d := c.dnaTaxon()
+	if c.best() == nil || !d.lineage.OutsideFungi() {
 		return nil
 	}
 	f := c.fieldTaxon()
@@ -69,7 +68,7 @@ func checkNonFungal(c Case, _ Params) []seqqc.Finding {
 	return []seqqc.Finding{{
 		Verdict: seqqc.NonFungal, PartsAt: partsAt(f, d), Attention: true,
 		Reason: fmt.Sprintf("The DNA is not of a fungus but of %s (kingdom %s): %s; DNA of something in or on the specimen was sequenced.",
-			taxonWords(d), d.lineage.Kingdom, nearest(h)),
+			taxonWords(d), d.lineage.Kingdom, evidence(c)),
 		NextStep: "Extract again from clean tissue inside the specimen; this says nothing about its name.",
 	}}
 }
@@ -82,8 +81,8 @@ func partsAt(f, d taxon) refs.Rank {
 }
 
 func checkOvergrowth(c Case, p Params) []seqqc.Finding {
-	d, f, h := c.dnaTaxon(), c.fieldTaxon(), c.best()
-	if h == nil || d.rank == refs.NoRank || f.rank == refs.NoRank || !overgrows(c.DNAHabit) || overgrows(c.Field.Habit) {
+	d, f := c.dnaTaxon(), c.fieldTaxon()
+	if c.best() == nil || d.rank == refs.NoRank || f.rank == refs.NoRank || !overgrows(c.DNAHabit) || overgrows(c.Field.Habit) {
 		return nil
 	}
 	// The field name's kingdom does not matter: moulds grow on slime moulds too.
@@ -99,7 +98,7 @@ func checkOvergrowth(c Case, p Params) []seqqc.Finding {
 		return nil
 	}
 	reason := fmt.Sprintf("The DNA is of %s, %s (%s), and %s is not: most likely what grew on or in the specimen was sequenced, so the field name may well be right",
-		taxonWords(d), habitWords(c.DNAHabit), nearest(h), f.name)
+		taxonWords(d), habitWords(c.DNAHabit), evidence(c), f.name)
 	if slices.Contains(flagsOf(c, p), seqqc.MixedTemplate) {
 		reason += "; the trace shows a second, weaker sequence, which may be the specimen's own"
 	}
@@ -114,8 +113,8 @@ func checkOvergrowth(c Case, p Params) []seqqc.Finding {
 // A parasite's field name with the DNA of an ordinary fungus: the parasite's
 // fruit body is thin, and its host is what the piece mostly holds.
 func checkHost(c Case, p Params) []seqqc.Finding {
-	d, f, h := c.dnaTaxon(), c.fieldTaxon(), c.best()
-	if h == nil || c.Field.Habit != refs.Fungicolous || d.rank < refs.Genus || c.DNAHabit == "" ||
+	d, f := c.dnaTaxon(), c.fieldTaxon()
+	if c.best() == nil || c.Field.Habit != refs.Fungicolous || d.rank < refs.Genus || c.DNAHabit == "" ||
 		overgrows(c.DNAHabit) || d.lineage.OutsideFungi() {
 		return nil
 	}
@@ -126,7 +125,7 @@ func checkHost(c Case, p Params) []seqqc.Finding {
 	return []seqqc.Finding{{
 		Verdict: seqqc.Conflict, PartsAt: at, Flags: append([]seqqc.Flag{seqqc.HostParasite}, absence(c, at, p)...), Attention: true,
 		Reason: fmt.Sprintf("The DNA is of %s (%s), while %s grows on other fungi: the DNA may be its host's, and the field name right.",
-			d.name, nearest(h), f.name),
+			d.name, evidence(c), f.name),
 		NextStep: fmt.Sprintf("Check whether %s can be the host; to test the field name, extract again from the parasite's own tissue.", d.name),
 	}}
 }

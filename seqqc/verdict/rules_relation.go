@@ -76,10 +76,11 @@ func comparable(c Case) bool {
 }
 
 // stands reports whether a conflict stands although the library has nothing
-// comparable of the field name: supported families differ, or the best hit is
-// so near that it leaves no room for another genus.
+// comparable of the field name: supported families differ, or the record
+// that carries the DNA's taxon is so near that it leaves no room for another
+// genus. A nearer record without a name may be of any genus.
 func stands(c Case, at refs.Rank, p Params) bool {
-	h := c.best()
+	h := c.carrier()
 	if at != refs.NoRank && at <= refs.Family && c.dnaTaxon().rank >= refs.Family {
 		return true
 	}
@@ -99,14 +100,14 @@ func checkSameGenus(c Case, p Params) []seqqc.Finding {
 	if o, _ := outcomeOf(c, p); o != agreeing {
 		return nil
 	}
-	h, f, d := c.best(), c.fieldTaxon(), c.dnaTaxon()
+	f, d := c.fieldTaxon(), c.dnaTaxon()
 	// "aff." says that it is near the species and not it.
 	if f.rank == refs.Species && f.name == d.name && c.Field.Name.Doubt&refs.DoubtAff == 0 {
-		return []seqqc.Finding{{
+		return []seqqc.Finding{withDoubts(seqqc.Finding{
 			Verdict: seqqc.Agrees, AgreeRank: refs.Species,
-			Reason:   fmt.Sprintf("The DNA agrees with the field name %s down to the species: %s.", f.name, nearest(h)),
+			Reason:   fmt.Sprintf("The DNA agrees with the field name %s down to the species: %s.", f.name, evidence(c)),
 			NextStep: "Nothing to do; the name stands.",
-		}}
+		}, c, p, "")}
 	}
 	out := seqqc.Finding{
 		Verdict: seqqc.Agrees, AgreeRank: refs.Genus,
@@ -117,23 +118,23 @@ func checkSameGenus(c Case, p Params) []seqqc.Finding {
 		out.Flags = []seqqc.Flag{seqqc.SpeciesDiffers}
 		out.Attention = true
 		out.Reason = fmt.Sprintf("The DNA agrees with the field genus %s but is nearer to %s than to %s by %s points: %s.",
-			genus, d.name, f.name, figure(gap), nearest(h))
+			genus, d.name, f.name, figure(gap), evidence(c))
 		out.NextStep = fmt.Sprintf("Compare the specimen with the description of %s.", d.name)
-		return []seqqc.Finding{out}
+		return []seqqc.Finding{withDoubts(out, c, p, "compare the specimen with the description of "+d.name)}
 	}
 	species := c.vote(refs.Species)
 	switch {
 	case d.rank == refs.Species:
-		out.Reason = fmt.Sprintf("The DNA agrees with the field genus %s, and its species is %s: %s.", genus, d.name, nearest(h))
+		out.Reason = fmt.Sprintf("The DNA agrees with the field genus %s, and its species is %s: %s.", genus, d.name, evidence(c))
 	case species.Reached:
-		out.Reason = fmt.Sprintf("The DNA agrees with the field genus %s; its nearest references do not settle the species: %s.", genus, nearest(h))
-	case h.IdentityPct >= p.SpeciesOpenPct:
+		out.Reason = fmt.Sprintf("The DNA agrees with the field genus %s; its nearest references do not settle the species: %s.", genus, evidence(c))
+	case c.best().IdentityPct >= p.SpeciesOpenPct:
 		out.Reason = fmt.Sprintf("The DNA agrees with the field genus %s; the species is near but not settled (%s %% are needed): %s.",
-			genus, figure(species.Threshold), nearest(h))
+			genus, figure(species.Threshold), evidence(c))
 	default:
-		out.Reason = fmt.Sprintf("The DNA agrees with the field genus %s, and the library has no reference of its species: %s.", genus, nearest(h))
+		out.Reason = fmt.Sprintf("The DNA agrees with the field genus %s, and the library has no reference of its species: %s.", genus, evidence(c))
 	}
-	return []seqqc.Finding{out}
+	return []seqqc.Finding{withDoubts(out, c, p, "take the DNA as a lead where the species matters")}
 }
 
 // speciesDiffers reports whether the DNA supports another species although the
@@ -144,7 +145,7 @@ func speciesDiffers(c Case, p Params) (float64, bool) {
 	if !c.Field.Name.CertainSpecies() || d.rank != refs.Species || d.name == c.Field.Name.Binomial() || m.Field.Species == nil {
 		return 0, false
 	}
-	gap := c.best().IdentityPct - m.Field.Species.IdentityPct
+	gap := c.carrier().IdentityPct - m.Field.Species.IdentityPct
 	return gap, gap > p.SpeciesGapPct
 }
 
@@ -153,12 +154,14 @@ func checkDNAInside(c Case, p Params) []seqqc.Finding {
 		return nil
 	}
 	d := c.dnaTaxon()
-	return []seqqc.Finding{{
+	return []seqqc.Finding{withDoubts(seqqc.Finding{
 		Verdict:  seqqc.Refines,
-		Reason:   fmt.Sprintf("The DNA narrows the field name %s down to %s: %s.", c.fieldTaxon().name, taxonWords(d), nearest(c.best())),
+		Reason:   fmt.Sprintf("The DNA narrows the field name %s down to %s: %s.", c.fieldTaxon().name, taxonWords(d), evidence(c)),
 		NextStep: fmt.Sprintf("Compare the specimen with %s before writing that name on the label.", d.name),
-	}}
+	}, c, p, fmt.Sprintf("compare the specimen with %s before writing that name on the label", d.name))}
 }
+
+const sharper = "references nearer to it would make a sharper test"
 
 func checkFieldInside(c Case, p Params) []seqqc.Finding {
 	if o, _ := outcomeOf(c, p); o != containing {
@@ -169,11 +172,11 @@ func checkFieldInside(c Case, p Params) []seqqc.Finding {
 	if f.name == d.name {
 		lies = "that is the field name"
 	}
-	return []seqqc.Finding{{
+	return []seqqc.Finding{withDoubts(seqqc.Finding{
 		Verdict:  seqqc.Consistent,
-		Reason:   fmt.Sprintf("The DNA tells only %s, and %s: %s; %s.", taxonWords(d), lies, nearest(c.best()), offers(c)),
-		NextStep: "Nothing speaks against the field name; references nearer to it would make a sharper test.",
-	}}
+		Reason:   fmt.Sprintf("The DNA tells only %s, and %s: %s; %s.", taxonWords(d), lies, evidence(c), offers(c)),
+		NextStep: "Nothing speaks against the field name; " + sharper + ".",
+	}, c, p, sharper)}
 }
 
 func checkNearest(c Case, p Params) []seqqc.Finding {
@@ -181,12 +184,12 @@ func checkNearest(c Case, p Params) []seqqc.Finding {
 		return nil
 	}
 	m := c.match()
-	return []seqqc.Finding{{
+	return []seqqc.Finding{withDoubts(seqqc.Finding{
 		Verdict: seqqc.Consistent, Flags: []seqqc.Flag{seqqc.NearestIsFieldGenus},
 		Reason: fmt.Sprintf("No reference is near enough to tell the genus, but all the nearest are of the field genus %s: %s; the next genus is %s at %s %%.",
-			c.Field.Name.Genus, nearest(c.best()), m.NextGenus.Lineage.Genus, figure(m.NextGenus.IdentityPct)),
-		NextStep: "Nothing speaks against the field name; references nearer to it would make a sharper test.",
-	}}
+			c.Field.Name.Genus, evidence(c), m.NextGenus.Lineage.Genus, figure(m.NextGenus.IdentityPct)),
+		NextStep: "Nothing speaks against the field name; " + sharper + ".",
+	}, c, p, sharper)}
 }
 
 func checkTooBroad(c Case, p Params) []seqqc.Finding {
@@ -195,7 +198,7 @@ func checkTooBroad(c Case, p Params) []seqqc.Finding {
 	}
 	return undetermined(seqqc.TooDistant,
 		fmt.Sprintf("The DNA tells no more than %s, which is too broad to test %s: %s; %s.",
-			taxonWords(c.dnaTaxon()), c.fieldTaxon().name, nearest(c.best()), offers(c)),
+			taxonWords(c.dnaTaxon()), c.fieldTaxon().name, evidence(c), offers(c)),
 		"Use a larger library with references nearer to the field name, and run again.")
 }
 
@@ -212,7 +215,7 @@ func checkConflict(c Case, p Params) []seqqc.Finding {
 	return []seqqc.Finding{{
 		Verdict: seqqc.Conflict, PartsAt: at, Flags: absence(c, at, p), Attention: true,
 		Reason: fmt.Sprintf("The DNA is of %s, the field name is %s, and they part at the %s: %s; %s; a mix-up of tubes, labels or files%s would look the same.",
-			taxonWords(d), f.name, at, nearest(c.best()), offers(c), doubts),
+			taxonWords(d), f.name, at, evidence(c), offers(c), doubts),
 		NextStep: fmt.Sprintf("Rule out a mix-up first (label, tube, well, file name and its neighbours); if there is none, look at the specimen again with %s in mind.", d.name),
 	}}
 }
@@ -224,9 +227,12 @@ func checkNotInLibrary(c Case, p Params) []seqqc.Finding {
 	}
 	f, d := c.fieldTaxon(), c.dnaTaxon()
 	out := undetermined(seqqc.FieldGenusNotInLibrary,
-		fmt.Sprintf("The DNA is nearest to %s, but the library has nothing comparable of the field name %s, so that nothing nearer could be found: %s; %s.",
-			taxonWords(d), f.name, nearest(c.best()), offers(c)),
+		fmt.Sprintf("The DNA is nearest to %s, but no reference of the field name %s could be compared with it, so that nothing nearer could be found: %s; %s.",
+			taxonWords(d), f.name, evidence(c), offers(c)),
 		fmt.Sprintf("Add references of %s to the library and run again.", fieldGroup(c)))
+	if c.match().Field.GenusRecords > 0 {
+		out[0].NextStep = fmt.Sprintf("Add references of %s that span the whole barcode region (ITS) to the library, or have a longer sequence made, and run again.", fieldGroup(c))
+	}
 	out[0].PartsAt = at
 	return out
 }
@@ -245,11 +251,11 @@ func checkLineage(c Case, p Params) []seqqc.Finding {
 	f, d := c.fieldTaxon(), c.dnaTaxon()
 	if d.rank == refs.NoRank {
 		return undetermined(seqqc.LineageUnknown,
-			fmt.Sprintf("The nearest reference is too far to tell its genus, and its family and broader groups are not known: %s.", nearest(c.best())),
+			fmt.Sprintf("The nearest reference is too far to tell its genus, and its family and broader groups are not known: %s.", evidence(c)),
 			"Give the lineages of the library's genera in a taxonomy table, and run again.")
 	}
 	return undetermined(seqqc.LineageUnknown,
 		fmt.Sprintf("It is not known whether %s and %s belong together, because ranks are missing from their lineages: %s.",
-			taxonWords(d), f.name, nearest(c.best())),
+			taxonWords(d), f.name, evidence(c)),
 		fmt.Sprintf("Give the lineages of %s and %s in a taxonomy table, and run again.", d.name, f.name))
 }

@@ -36,25 +36,34 @@ func checkNoSequence(c Case, _ Params) []seqqc.Finding {
 	for _, s := range c.Samples {
 		files += len(s.ReadFiles)
 	}
-	if files == 0 {
+	if files == 0 && len(c.Unused) == 0 {
 		return undetermined(seqqc.NoSequence, "No read file belongs to this voucher.",
 			"Look for its reads in the list of files that could not be tied, and name them in reads.csv; if the laboratory sent none, ask for them.")
 	}
-	return undetermined(seqqc.NoSequence,
-		noneUsed(files, c.Unused),
-		"Ask the laboratory to sequence it again, from a new extraction if the first was weak.")
+	what := "None of its read files could be used"
+	if files <= 1 && len(c.Unused) <= 1 {
+		what = "Its only read file could not be used"
+	}
+	next := "Ask the laboratory to sequence it again, from a new extraction if the first was weak."
+	if c.ReadsOpened == 0 {
+		next = "Copy its read files again from the laboratory's delivery, or ask for them to be sent again."
+	}
+	return undetermined(seqqc.NoSequence, what+because(c.Unused)+".", next)
 }
 
-// noneUsed says that no read could be used, and why, a reason once.
-func noneUsed(files int, unused []string) string {
-	what := "Its only read file could not be used"
-	if files > 1 {
-		what = fmt.Sprintf("None of its %d read files could be used", files)
+// because gives reasons in brackets, for the end of a sentence: they may hold
+// colons ("reads/x.ab1: the file ends too early") and full stops.
+func because(reasons []string) string {
+	var said []string
+	for _, r := range reasons {
+		if r = strings.TrimRight(strings.TrimSpace(r), "."); r != "" {
+			said = append(said, r)
+		}
 	}
-	if len(unused) == 0 {
-		return what + "."
+	if len(said) == 0 {
+		return ""
 	}
-	return what + ": " + strings.Join(unused, "; ") + "."
+	return " (" + strings.Join(said, "; ") + ")"
 }
 
 func checkPoorSequence(c Case, p Params) []seqqc.Finding {

@@ -22,13 +22,18 @@ func none() Case {
 	return Case{Voucher: "V1", Kind: seqqc.Specimen, Field: field("Russula"), Chosen: -1}
 }
 
+// kept gives the case one opened read with a stretch of n bases kept.
+func kept(c Case, n int) Case {
+	return c.with(func(c *Case) { c.ReadsOpened, c.LongestKept = 1, n })
+}
+
 func blank(c Case) Case    { return c.with(func(c *Case) { c.Kind = seqqc.Blank }) }
 func positive(c Case) Case { return c.with(func(c *Case) { c.Kind = seqqc.Positive }) }
 
 func poor() Case {
 	c := none()
 	c.Samples = []seqqc.SampleResult{{ReadFiles: []string{"a.ab1"}, Contig: contigOf(60)}}
-	return c
+	return kept(c, 60)
 }
 
 func agreed() Case {
@@ -97,10 +102,25 @@ func rows() []row {
 	noName := Field{}
 	wrong := Field{Name: refs.Name{Verbatim: "Rusula emetca", Genus: "Rusula", Epithet: "emetca", Rank: refs.Species}}
 	return []row{
-		{"blank-silent", "fires", "no sample", blank(none())},
-		{"blank-silent", "fires", "too short to be one", blank(poor())},
+		{"blank-untested", "fires", "no sample", blank(none())},
+		{"blank-untested", "fires", "a file that could not be opened", blank(none()).with(func(c *Case) {
+			c.Samples, c.Unused = []seqqc.SampleResult{{ReadFiles: []string{"a.ab1"}}}, []string{"a.ab1: the file ends too early"}
+		})},
+		{"blank-untested", "silent", "a read without clear bases", blank(kept(none(), 0))},
+		{"blank-untested", "silent", "a sequence", blank(agreed())},
+		{"blank-untested", "silent", "a specimen", none()},
+		{"blank-silent", "fires", "a read without clear bases", blank(kept(none(), 0))},
+		{"blank-silent", "fires", "two primers joined", blank(kept(none(), 50))},
+		{"blank-silent", "silent", "a longer stretch", blank(kept(none(), 51))},
 		{"blank-silent", "silent", "a sequence", blank(agreed())},
-		{"blank-silent", "silent", "a specimen", none()},
+		{"blank-silent", "silent", "a specimen", kept(none(), 0)},
+		{"blank-silent", "blind", "no sample", blank(none())},
+		{"blank-trace", "fires", "77 clear bases", blank(kept(none(), 77))},
+		{"blank-trace", "fires", "a sequence too short to be one", blank(poor())},
+		{"blank-trace", "silent", "two primers joined", blank(kept(none(), 50))},
+		{"blank-trace", "silent", "a sequence", blank(kept(agreed(), 600))},
+		{"blank-trace", "silent", "a specimen", poor()},
+		{"blank-trace", "blind", "no sample", blank(none())},
 		{"blank-signal", "fires", "a sequence", blank(agreed())},
 		{"blank-signal", "silent", "no sequence", blank(none())},
 		{"blank-signal", "silent", "a specimen", agreed()},
@@ -246,7 +266,7 @@ func TestRuleRows(t *testing.T) {
 	}
 	// What these rules look for is that something is missing, so that there is
 	// no case in which they cannot tell; positive-control answers in each.
-	neverBlind := map[string]bool{"blank-silent": true, "no-sequence": true, "no-field-name": true, "positive-control": true}
+	neverBlind := map[string]bool{"blank-untested": true, "no-sequence": true, "no-field-name": true, "positive-control": true}
 	for _, r := range Rules {
 		require.True(t, seen[r.ID]["fires"], r.ID)
 		require.True(t, seen[r.ID]["silent"], r.ID)
@@ -289,7 +309,7 @@ func TestVerdictRows(t *testing.T) {
 		{"refines to a mould", specimen(field("Aspergillaceae"), matched("Penicillium", 99)), seqqc.Refines, "", 0, 0, "", false},
 		{"non fungal", specimen(field("Russula"), matched("Pinus", 99)), seqqc.NonFungal, "", 0, refs.Kingdom, "", true},
 		{"slime mould", specimen(field("Physarum"), matched("Physarum", 99)), seqqc.Agrees, "", refs.Genus, 0, "", false},
-		{"blank", blank(none()), seqqc.Undetermined, seqqc.Control, 0, 0, "", false},
+		{"blank", blank(kept(none(), 0)), seqqc.Undetermined, seqqc.Control, 0, 0, "", false},
 		{"blank with signal", blank(agreed()), seqqc.Undetermined, seqqc.Control, 0, 0, "control_signal", true},
 		{"positive", positive(agreed()), seqqc.Undetermined, seqqc.Control, 0, 0, "", false},
 		{"wrong positive", positive(conflictCase()), seqqc.Undetermined, seqqc.Control, 0, 0, "control_signal", true},

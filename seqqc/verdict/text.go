@@ -39,6 +39,51 @@ func nearest(h *seqqc.Hit) string {
 	return s + ", over " + figure(h.CoveragePct) + " % of its barcode region"
 }
 
+// evidence gives the figures of the record that carries the supported taxon,
+// and names a nearer one of another or no name apart.
+func evidence(c Case) string {
+	h, best := c.carrier(), c.best()
+	s := nearest(h)
+	if best.IdentityPct > h.IdentityPct {
+		s += fmt.Sprintf(", while %s is nearer still (%s %%)", title(best), figure(best.IdentityPct))
+	}
+	return s
+}
+
+// withDoubts adds what is doubtful about the evidence to a finding that lets a
+// name stand. lead is what there is to do besides, without capital and full
+// stop; it takes the place of a next step that says that all is well.
+//
+// Another read with different DNA asks for a look: the verdict may be about the
+// wrong one of the two.
+func withDoubts(f seqqc.Finding, c Case, p Params, lead string) seqqc.Finding {
+	var doubts, steps []string
+	flags := flagsOf(c, p)
+	if slices.Contains(flags, seqqc.StrandsDisagree) {
+		f.Attention = true
+		doubts = append(doubts, "another read of this sample does not fit and seems to hold different DNA")
+		steps = append(steps, "check for swapped reads or tubes before relying on this")
+	}
+	if slices.Contains(flags, seqqc.QualityMissing) || slices.Contains(flags, seqqc.QualityEstimated) {
+		doubts = append(doubts, "it has bases without quality values, so that misread ones do not show")
+		steps = append(steps, "look for the chromatograms (.ab1 or .scf files), which tell how sure each base is")
+	}
+	if slices.Contains(flags, seqqc.SingleReference) {
+		doubts = append(doubts, "this rests on one reference alone")
+		steps = append(steps, "look for a second reference of "+c.dnaTaxon().name+", because one alone may be mislabelled")
+	}
+	if len(doubts) == 0 {
+		return f
+	}
+	if lead != "" {
+		steps = append(steps, lead)
+	}
+	f.Reason = strings.TrimSuffix(f.Reason, ".") + "; but " + strings.Join(doubts, ", and ") + "."
+	next := strings.Join(steps, "; ") + "."
+	f.NextStep = strings.ToUpper(next[:1]) + next[1:]
+	return f
+}
+
 // sampleName gives the sample's own name, or its place where it has none.
 func sampleName(s seqqc.SampleResult, i int) string {
 	if s.Sample.ID != "" {
@@ -82,7 +127,7 @@ func caveat(c Case, p Params) string {
 		doubts = append(doubts, "the sequence may be joined from two organisms")
 	}
 	if has(seqqc.StrandsDisagree) {
-		doubts = append(doubts, "its two strands differ")
+		doubts = append(doubts, "another of its reads seems to hold different DNA")
 	}
 	if has(seqqc.LowQuality) || has(seqqc.QualityMissing) {
 		doubts = append(doubts, "its quality is low or not known")
@@ -96,7 +141,8 @@ func caveat(c Case, p Params) string {
 	return strings.Join(doubts, ", ")
 }
 
-// offers says what the library has of the field genus.
+// offers says what the library has of the field genus, and whether any of it
+// could be compared.
 func offers(c Case) string {
 	name, e := c.Field.Name.Genus, c.match().Field
 	records := e.GenusRecords
@@ -109,7 +155,14 @@ func offers(c Case) string {
 	case c.Field.Name.Genus == "":
 		return fmt.Sprintf("the library has %s of %s", count(records, "record"), name)
 	}
-	return fmt.Sprintf("the library has %s of %s in %d species", count(records, "record"), name, e.GenusSpecies)
+	s := fmt.Sprintf("the library has %s of %s in %d species", count(records, "record"), name, e.GenusSpecies)
+	switch {
+	case comparable(c):
+		return s
+	case records == 1:
+		return s + ", which cannot be compared with this sequence"
+	}
+	return s + ", none of them comparable with this sequence"
 }
 
 func count(n int, what string) string {
