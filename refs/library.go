@@ -3,6 +3,7 @@ package refs
 import (
 	"fmt"
 	"slices"
+	"sync"
 )
 
 // Record is one reference sequence.
@@ -33,6 +34,10 @@ type Library struct {
 	byGenus   map[string][]int
 	bySpecies map[string][]int
 	species   map[string][]string
+
+	// What Scans share, see scanIndexOf.
+	scanOnce  sync.Once
+	scanIndex *scanIndex
 }
 
 // Problem is something wrong with a library, at a line of its file.

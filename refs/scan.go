@@ -78,8 +78,10 @@ type Scan struct {
 	spanning          []align.Reach
 	fewer             int // one less than the bases that make the coverage
 
+	index   *scanIndex
 	states  []state // by record
 	aligner *align.Aligner
+	lanes   *align.Lanes
 	found   map[int]*Found // by record
 	letters []byte         // see text
 	column  []int
@@ -100,6 +102,9 @@ func NewScan(ctx context.Context, lib *Library, q Query, g Gate) (*Scan, error) 
 	s := &Scan{ctx: ctx, lib: lib, q: q, gate: g, found: make(map[int]*Found)}
 	var err error
 	if s.aligner, err = align.NewAligner(align.ITS); err != nil {
+		return nil, err
+	}
+	if s.lanes, err = align.NewLanes(q.Seq, q.Exclude); err != nil {
 		return nil, err
 	}
 	if s.pattern, err = align.NewPattern(q.Seq); err != nil {
@@ -155,7 +160,7 @@ func (s *Scan) Best(n int, within func(best float64) float64, keep func(record i
 	for end < len(passing) && (passing[end].IdentityPct >= least || n > 0 && compareRank(passing[n-1], passing[end]) == 0) {
 		end++
 	}
-	return values(passing[:end]), nil
+	return s.values(passing[:end])
 }
 
 // apartColumns is the least number of compared columns for a record to be
@@ -188,7 +193,7 @@ func (s *Scan) Apart(k int, floor float64) ([]Found, error) {
 	if err != nil {
 		return nil, err
 	}
-	return values(apart[:min(k, len(apart))]), nil
+	return s.values(apart[:min(k, len(apart))])
 }
 
 // isComparable reports whether enough of f is compared for Apart.
@@ -206,12 +211,16 @@ func insert(list []*Found, f *Found) []*Found {
 	return slices.Insert(list, at, f)
 }
 
-func values(list []*Found) []Found {
+// values gives a list with whole alignments.
+func (s *Scan) values(list []*Found) ([]Found, error) {
 	out := make([]Found, len(list))
 	for i, f := range list {
+		if err := s.complete(f); err != nil {
+			return nil, err
+		}
 		out[i] = *f
 	}
-	return out
+	return out, nil
 }
 
 // compareFound orders by identity, coverage and score, greatest first, then

@@ -89,12 +89,12 @@ func (s *Scan) prepare() {
 	s.back = align.Reach{QStart: 0, QEnd: m - lastStart, TStart: math.MaxInt}
 	s.fewer = c - 1
 
+	s.index = s.lib.scanIndexOf()
 	s.states = make([]state, len(s.lib.Records))
 	for r := range s.states {
 		st := &s.states[r]
-		seq := s.lib.Records[r].Seq
-		st.bases = countBases(seq)
-		st.ns = len(seq) - st.bases
+		st.bases = int(s.index.bases[r])
+		st.ns = len(s.lib.Records[r].Seq) - st.bases
 		for v := range st.views {
 			st.views[v] = view{ceiling: math.Inf(-1), done: true}
 		}
@@ -116,6 +116,7 @@ func (s *Scan) prepare() {
 			}
 		}
 	}
+	s.boundByPieces(lastStart)
 }
 
 // leastCompared gives the least number of compared bases, of so many, that
@@ -205,7 +206,9 @@ func (s *Scan) deepen(r, from int, least float64) {
 	text := s.text(r, strand)
 	m, all := len(s.q.Seq), len(s.q.Seq)+len(text)
 	enough := sort.Search(all, func(edits int) bool { return s.ceiling(r, most, edits+1, 0) < least })
-	limit := max(v.limit+1, min(max(m/24, 3*v.limit), enough))
+	// Less than gain would not lower the ceiling.
+	gain := sort.Search(all, func(edits int) bool { return s.ceiling(r, most, edits+1, 0) < v.ceiling })
+	limit := max(v.limit+1, gain, min(max(m/24, 3*v.limit, gain+gain/4), enough))
 
 	// See the edits of an overlap with at most so many bases of the query. Of
 	// those beyond the limit the first seen has the most bases.
