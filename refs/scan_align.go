@@ -7,6 +7,104 @@ import (
 	"forayseq/align"
 )
 
+// fewLanes is the number of pairs up to which aligning one by one takes less
+// time than side by side.
+const fewLanes = 2
+
+// alignAll gives records on their better strands, each aligned once only:
+// side by side where there are enough, so as outlines (see complete).
+func (s *Scan) alignAll(records []int) ([]*Found, error) {
+	found := make([]*Found, len(records))
+	if len(records) > fewLanes && s.lanes.Width() > 1 {
+		if s.outlineAll(records, found) == nil {
+			return found, nil
+		}
+		// One by one the record with the error is told.
+	}
+	for i, r := range records {
+		var err error
+		if found[i], err = s.align(r); err != nil {
+			return nil, err
+		}
+	}
+	return found, nil
+}
+
+// outlineAll is align for several records, not aligned yet, of which it gives
+// the outlines.
+func (s *Scan) outlineAll(records []int, found []*Found) error {
+	firsts := make([]int, len(records))
+	seqs := make([][]byte, len(records))
+	for i, r := range records {
+		firsts[i], _ = s.likelier(r)
+		seqs[i] = s.onStrand(r, firsts[i])
+	}
+	outlines, err := s.lanes.Outlines(seqs)
+	if err != nil {
+		return err
+	}
+	var turned []int // of records, those on which the other strand may be better
+	seqs = seqs[:0]
+	for i, r := range records {
+		found[i] = &Found{Record: r, Complemented: firsts[i] == 1, Alignment: outlines[i].Alignment, Counts: outlines[i].Counts}
+		if other := 1 - firsts[i]; s.mayScore(r, other, leastOther(firsts[i], outlines[i].Alignment.Score)) {
+			turned = append(turned, i)
+			seqs = append(seqs, s.onStrand(r, other))
+		}
+	}
+	if outlines, err = s.lanes.Outlines(seqs); err != nil {
+		return err
+	}
+	for x, i := range turned {
+		if al := outlines[x].Alignment; al.Score >= leastOther(firsts[i], found[i].Alignment.Score) {
+			found[i].Complemented, found[i].Alignment, found[i].Counts = firsts[i] == 0, al, outlines[x].Counts
+		}
+	}
+	for i, r := range records {
+		s.found[r] = s.judge(found[i])
+	}
+	return nil
+}
+
+// complete makes an alignment of which there is only the outline whole.
+func (s *Scan) complete(f *Found) error {
+	if f.Alignment.Runs != nil {
+		return nil
+	}
+	strand := 0
+	if f.Complemented {
+		strand = 1
+	}
+	seq := s.onStrand(f.Record, strand)
+	var err error
+	if f.Alignment, err = s.aligner.OverlapGuess(s.q.Seq, seq, f.Alignment.Score); err != nil {
+		return s.recordError(f.Record, err)
+	}
+	if f.Counts, err = f.Alignment.Count(s.q.Seq, seq, s.q.Exclude); err != nil {
+		return s.recordError(f.Record, err)
+	}
+	s.judge(f)
+	return nil
+}
+
+// likelier gives the strand of a record with the higher ceiling, and that.
+func (s *Scan) likelier(r int) (strand int, ceiling float64) {
+	views := &s.states[r].views
+	if c := views[viewKinds+viewForward].ceiling; c > views[viewForward].ceiling {
+		return 1, c
+	}
+	return 0, views[viewForward].ceiling
+}
+
+// leastOther is the least score on the other strand that counts beside the
+// score on strand first: a tie goes to the reference's own strand.
+func leastOther(first, score int) int {
+	if first == 0 {
+		return score + 1
+	}
+	return score
+}
+
 // align gives record r on its better strand, aligned once only.
 //
 // The strand of the higher ceiling goes first, with a guess of its score.
@@ -16,24 +114,17 @@ func (s *Scan) align(r int) (*Found, error) {
 	if f, ok := s.found[r]; ok {
 		return f, nil
 	}
-	st := &s.states[r]
-	first, likely := 0, st.views[viewForward].ceiling
-	if c := st.views[viewKinds+viewForward].ceiling; c > likely {
-		first, likely = 1, c
-	}
+	first, likely := s.likelier(r)
 	seq := s.onStrand(r, first)
 	// A base in error takes about 6 off.
-	shorter := min(s.bases, st.bases)
+	shorter := min(s.bases, s.states[r].bases)
 	guess := align.ITS.Match*shorter - int(6*float64(shorter)*(100-likely)/100) - 16
 	al, err := s.aligner.OverlapGuess(s.q.Seq, seq, guess)
 	if err != nil {
 		return nil, s.recordError(r, err)
 	}
 	chosen := first
-	least := al.Score
-	if first == 0 {
-		least++ // a tie goes to the reference's own strand
-	}
+	least := leastOther(first, al.Score)
 	if other := 1 - first; s.mayScore(r, other, least) {
 		seq2 := s.onStrand(r, other)
 		al2, ok, err := s.aligner.OverlapAtLeast(s.q.Seq, seq2, least)

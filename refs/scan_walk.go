@@ -15,7 +15,8 @@ const (
 
 // walk shows every record for which keep is true (all where it is nil) to
 // visit, except those that need not be aligned: those of which no alignment
-// can serve the purpose with an identity of need() or more.
+// can serve the purpose with an identity of need() or more. Alignments may be
+// outlines (see complete).
 //
 // That these are all is seen so. An alignment that serves the purpose lies
 // under one of the views of its strand, so its identity is no more than the
@@ -23,7 +24,8 @@ const (
 // up by that, highest first; a ceiling that rests on a distance cut off at
 // a limit is worked out further before the record is aligned. When the
 // highest is below need(), all are. A ceiling equal to need() is still taken
-// up, so ties are complete.
+// up, so ties are complete. need() never falls, and where several are taken up
+// at a time some may turn out not to have been needed, which is no harm.
 func (s *Scan) walk(keep func(record int) bool, p purpose, need func() float64, visit func(*Found)) error {
 	var queue candidates
 	for r := range s.states {
@@ -37,28 +39,50 @@ func (s *Scan) walk(keep func(record int) bool, p purpose, need func() float64, 
 		}
 	}
 	heap.Init(&queue)
-	for len(queue) > 0 {
-		if err := s.ctx.Err(); err != nil {
+	for aligned := 0; ; {
+		records, err := s.next(&queue, p, need(), aligned)
+		if err != nil || len(records) == 0 {
 			return err
 		}
-		r, least := queue[0].record, need()
-		if queue[0].ceiling < least {
-			return nil
-		}
-		if _, v := s.highest(r, p); !s.states[r].views[v].done {
-			s.deepen(r, v, least)
-			queue[0].ceiling, _ = s.highest(r, p)
-			heap.Fix(&queue, 0)
-			continue
-		}
-		heap.Pop(&queue)
-		f, err := s.align(r)
+		found, err := s.alignAll(records)
 		if err != nil {
 			return err
 		}
-		visit(f)
+		for _, f := range found {
+			visit(f)
+		}
+		aligned += len(records)
 	}
-	return s.ctx.Err()
+}
+
+// nearPct is the ceiling from which records are first aligned one by one:
+// of near records few are needed, and each takes little time.
+const nearPct = 95
+
+// next takes the next records to be aligned from the queue: the highest, or,
+// where it is not near or as many have been aligned already, as many as are
+// aligned side by side. It gives none where no ceiling reaches least.
+func (s *Scan) next(queue *candidates, p purpose, least float64, aligned int) ([]int, error) {
+	var records []int
+	for q := *queue; len(q) > 0 && q[0].ceiling >= least; q = *queue {
+		if err := s.ctx.Err(); err != nil {
+			return nil, err
+		}
+		r := q[0].record
+		if _, v := s.highest(r, p); !s.states[r].views[v].done {
+			s.deepen(r, v, least)
+			q[0].ceiling, _ = s.highest(r, p)
+			heap.Fix(queue, 0)
+			continue
+		}
+		near := q[0].ceiling >= nearPct && aligned < s.lanes.Width()
+		heap.Pop(queue)
+		records = append(records, r)
+		if near || len(records) == s.lanes.Width() {
+			break
+		}
+	}
+	return records, s.ctx.Err()
 }
 
 // candidate is a record with its ceiling.
