@@ -193,14 +193,16 @@ func (j *joiner) run() error {
 func (j *joiner) compareRest() error {
 	for x, a := range j.layouts {
 		for _, b := range j.layouts[x+1:] {
-			shared := false
-			for _, b := range []*layout{b, b.turn()} {
-				o, err := findOverlap(a, b)
-				if err != nil {
-					return err
-				}
-				shared = shared || shareStretch(a, b, o, j.p)
+			c, err := j.candidate(a, b)
+			if err != nil {
+				return err
 			}
+			other := c.b.turn()
+			turned, err := findOverlap(a, other)
+			if err != nil {
+				return err
+			}
+			shared := shareStretch(a, c.b, c.overlap, j.p) || shareStretch(a, other, turned, j.p)
 			j.shared[[2]int{a.id, b.id}], j.shared[[2]int{b.id, a.id}] = shared, shared
 		}
 	}

@@ -292,13 +292,16 @@ func TestAssembleTooManyReads(t *testing.T) {
 	rng := rand.New(rand.NewPCG(4, 1))
 	template := randomBases(rng, 120)
 	reads := []*seqqc.Read{usable("0 poor", seqqc.Forward, template, even(120, 15))}
-	for i := range Defaults().MaxReads + 2 {
-		reads = append(reads, usable(fmt.Sprintf("%02d", i+1), seqqc.Forward, template, even(120, 30)))
+	p := Defaults()
+	p.MaxReads = 4
+	for i := range p.MaxReads + 2 {
+		reads = append(reads, usable(fmt.Sprint(i+1), seqqc.Forward, template, even(120, 30)))
 	}
-	c := assemble(t, reads...)
-	require.Len(t, c.Reads, Defaults().MaxReads)
-	require.Equal(t, "01", c.Reads[0].File, "the poor one is not among the best")
-	require.Equal(t, []string{"left out: 3 more reads; the 32 with the most good bases were put together"}, c.Notes)
+	c, err := Assemble(reads, p)
+	require.NoError(t, err)
+	require.Len(t, c.Reads, p.MaxReads)
+	require.Equal(t, "1", c.Reads[0].File, "the poor one is not among the best")
+	require.Equal(t, []string{"left out: 3 more reads; the 4 with the most good bases were put together"}, c.Notes)
 }
 
 func TestAssembleErrors(t *testing.T) {

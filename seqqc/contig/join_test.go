@@ -45,11 +45,11 @@ func TestTwoPart(t *testing.T) {
 func TestJoiningNeedsMoreThanChance(t *testing.T) {
 	rng := rand.New(rand.NewPCG(2, 7))
 	for _, shared := range []int{-15, 0, 8, 15, 17, 26, 40} {
-		for range 8 {
-			template := randomBases(rng, 900)
-			f, r := template[:450+shared], template[450:]
+		for range 5 {
+			template := randomBases(rng, 600)
+			f, r := template[:300+shared], template[300:]
 			if shared < 0 {
-				f, r = template[:450], template[450-shared:]
+				f, r = template[:300], template[300-shared:]
 			}
 			c := assemble(t,
 				usable("f", seqqc.Forward, f, even(len(f), 40)),
@@ -68,7 +68,7 @@ func TestJoiningNeedsMoreThanChance(t *testing.T) {
 // diagonals, makes log2(1000 n) bits the best score to expect of n pairs.
 func TestStrangersNeverJoin(t *testing.T) {
 	rng := rand.New(rand.NewPCG(3, 7))
-	const n = 40
+	const n = 20
 	for _, quality := range []byte{8, 15, 40} {
 		best := 0
 		for range n {
@@ -257,7 +257,7 @@ func TestReadsWithoutQualities(t *testing.T) {
 
 func TestOrderOfReadsDoesNotMatter(t *testing.T) {
 	rng := rand.New(rand.NewPCG(11, 7))
-	for i := range 10 {
+	for i := range 6 {
 		template := randomBases(rng, 500)
 		reads := pairOf(rng, template, 350, 150)
 		b, q := noisy(rng, template[100:400])
