@@ -48,6 +48,10 @@ type Problem struct {
 	Hint   string // what to do
 	// Rejected is true where the record was left out.
 	Rejected bool
+	// Remark is true for what is doubtful about a record that was taken as it
+	// is (no name, too short, another gene, a sequence of two genera): it
+	// concerns who keeps the library more than who uses it.
+	Remark bool
 }
 
 // Info counts what a library offers.
@@ -228,7 +232,7 @@ func (p *problems) add(kind string, problem Problem) {
 func (p *problems) all() []Problem {
 	for _, k := range p.kinds {
 		if more := k.count - maxListed; more > 0 {
-			p.list = append(p.list, Problem{What: fmt.Sprintf("%d more %s", more, k.name), Hint: k.like.Hint, Rejected: k.like.Rejected})
+			p.list = append(p.list, Problem{What: fmt.Sprintf("%d more %s", more, k.name), Hint: k.like.Hint, Rejected: k.like.Rejected, Remark: k.like.Remark})
 		}
 	}
 	return p.list

@@ -9,6 +9,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"slices"
 	"strings"
 	"unicode"
 	"unicode/utf8"
@@ -65,6 +66,11 @@ type ReadOptions struct {
 // both kept, with a problem: they are told apart by line, and an id made up
 // here would be found in no archive.
 //
+// Records that are taken as they are but look doubtful are remarked on
+// (Problem.Remark): no usable name, fewer than 150 bases, a header that names
+// another gene and not ITS, equal sequences under different genera or species.
+// Of each kind of problem twenty are listed and the others counted.
+//
 // A file that cannot be used at all gives an error of type *ParseError around
 // ErrNotFASTA, ErrEmpty, ErrTooLarge, ErrTruncated or the reader's own error.
 //
@@ -93,7 +99,7 @@ func Read(r io.Reader, opt ReadOptions) (*Library, error) {
 	lib := NewLibrary(f.records, opt.Taxonomy)
 	lib.SHA256 = hex.EncodeToString(sum.Sum(nil))
 	lib.rejected = f.rejected
-	lib.Problems = append(f.problems.all(), lib.Problems...)
+	lib.Problems = slices.Concat(f.problems.all(), lib.Problems, lib.remark())
 	if len(lib.Records) == 0 {
 		return nil, emptyLibrary(lib)
 	}

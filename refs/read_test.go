@@ -43,7 +43,7 @@ const small = ">X1 Russula emetica\nACGT\nacgu\n\n>X2 Lactarius sp.\nNRYK\n>X3 U
 func TestRead(t *testing.T) {
 	lib := read(t, small)
 	require.Len(t, lib.Records, 3)
-	require.Empty(t, lib.Problems)
+	require.Empty(t, faults(lib))
 	r := lib.Records[0]
 	require.Equal(t, "X1", r.ID)
 	require.Equal(t, "X1 Russula emetica", r.Header)
@@ -115,8 +115,8 @@ func TestReadProblems(t *testing.T) {
 	}
 	for _, tt := range tests {
 		lib := read(t, tt.text)
-		require.Len(t, lib.Problems, 1, tt.what)
-		p := lib.Problems[0]
+		require.Len(t, faults(lib), 1, tt.what)
+		p := faults(lib)[0]
 		require.NotEmpty(t, p.Hint, tt.what)
 		p.Hint = ""
 		require.Equal(t, tt.want, p, tt.what)
@@ -137,8 +137,8 @@ func TestReadProblems(t *testing.T) {
 func TestReadManyProblems(t *testing.T) {
 	text := small + strings.Repeat(">P1 x\nEEEE\n", 100)
 	lib := read(t, text)
-	require.Len(t, lib.Problems, maxListed+1)
-	require.Equal(t, "80 more records with characters that are no nucleotide codes", lib.Problems[maxListed].What)
+	require.Len(t, faults(lib), maxListed+1)
+	require.Equal(t, "80 more records with characters that are no nucleotide codes", faults(lib)[maxListed].What)
 	require.Equal(t, 100, lib.Info().Rejected)
 }
 
@@ -228,7 +228,7 @@ func TestReadAgainstBiogo(t *testing.T) {
 		require.NoError(t, err)
 		lib, err := Read(bytes.NewReader(data), ReadOptions{})
 		require.NoError(t, err)
-		require.Empty(t, lib.Problems, file)
+		require.Empty(t, faults(lib), file)
 		require.Len(t, lib.Records, want)
 		other := fasta.NewReader(bytes.NewReader(data), linear.NewSeq("", nil, alphabet.DNAredundant))
 		for _, r := range lib.Records {
