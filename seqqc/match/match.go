@@ -38,7 +38,7 @@ func Match(ctx context.Context, lib *refs.Library, c *seqqc.Contig, field refs.N
 	}
 	l := lister{lib, scan, q, p.Gate, span}
 	m := &seqqc.Match{}
-	if m.Hits, err = l.listed(p); err != nil {
+	if m.Hits, err = l.best(p.Hits, p.Window, nil); err != nil {
 		return nil, err
 	}
 	rank(m.Hits)
@@ -88,19 +88,6 @@ type lister struct {
 	query refs.Query
 	gate  refs.Gate
 	span  seqqc.Interval // of the contig, what was compared
-}
-
-// listed gives the hits to list. The window is asked for only once the best hit
-// is known: it ends at the lowest threshold, and a search that widens its window
-// when a better hit turns up would already have passed over records inside it.
-// The second search takes up what the first has worked out.
-func (l lister) listed(p Params) ([]seqqc.Hit, error) {
-	hits, err := l.best(max(p.Hits, 1), nil, nil)
-	if err != nil || len(hits) == 0 {
-		return nil, err
-	}
-	width := p.Window(hits[0].IdentityPct)
-	return l.best(p.Hits, func(float64) float64 { return width }, nil)
 }
 
 // nextGenus gives the nearest named hit of another genus than the contig's own:
