@@ -1,4 +1,7 @@
 package batch
 
-// NamePartners is for the tests beside the package.
-var NamePartners = namePartners
+// NamePartners and Barcode are for the tests beside the package.
+var (
+	NamePartners = namePartners
+	Barcode      = barcode
+)

@@ -13,9 +13,7 @@ import (
 
 	"forayseq/refs"
 	"forayseq/seqqc"
-	"forayseq/seqqc/contig"
 	"forayseq/seqqc/match"
-	"forayseq/seqqc/region"
 	"forayseq/seqqc/sheet"
 	"forayseq/seqqc/trace"
 	"forayseq/seqqc/trim"
@@ -292,11 +290,10 @@ func (j sampleJob) work(ctx context.Context, s Settings, lib *refs.Library) erro
 	if len(usable) == 0 {
 		return nil
 	}
-	c, err := contig.Assemble(usable, s.Contig)
+	c, err := barcode(usable, s.Contig)
 	if err != nil {
-		return fmt.Errorf("%s: %w", usable[0].File, err)
+		return err
 	}
-	region.Orient(c)
 	j.result.Contig = c
 	j.result.Match, err = match.Match(ctx, lib, c, j.field, s.Match)
 	return err

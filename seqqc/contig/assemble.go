@@ -33,13 +33,27 @@ var ErrNoRead = errors.New("no usable read")
 //     amplicon, and they may not share a stretch (then they would overlap).
 //   - Else the better layout is used alone, and a note says what was left out.
 //     Where the two cannot be ends of one sequence, they disagree and it is
-//     flagged strands_disagree. Better is more bases of Q20 in the consensus,
-//     then fewer predicted errors, then the file name.
+//     flagged strands_disagree. Better is more reads, for those that joined
+//     bear one another out, then more bases of Q20 in the consensus, fewer
+//     predicted errors, and the file name.
 //
 // The result does not depend on the order of reads, and the reads' other
 // strands with the same directions give its other strand. The error is ErrNoRead,
 // or tells of settings or a read that make no sense. Reads are not changed.
 func Assemble(reads []*seqqc.Read, p Params) (*seqqc.Contig, error) {
+	all, err := Alternatives(reads, p)
+	if err != nil {
+		return nil, err
+	}
+	return all[0], nil
+}
+
+// Alternatives is Assemble where the caller knows more of the sample than its
+// reads tell, such as which stretch of DNA is wanted. It gives the contig of
+// each layout that is left, the better first, with notes and flags about the
+// others as if it were the one to use. There is at least one; a layout that is
+// the second part of an earlier contig has none of its own.
+func Alternatives(reads []*seqqc.Read, p Params) ([]*seqqc.Contig, error) {
 	if err := p.Validate(); err != nil {
 		return nil, err
 	}
@@ -88,7 +102,7 @@ func Assemble(reads []*seqqc.Read, p Params) (*seqqc.Contig, error) {
 	if turned {
 		j.layouts = turnAll(j.layouts)
 	}
-	return finish(j), nil
+	return j.contigs(), nil
 }
 
 // check holds a read against what the stages before promise.

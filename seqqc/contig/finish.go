@@ -15,15 +15,31 @@ import (
 // unknown length (INSDC feature table, assembly_gap; from memory).
 const PartGap = 100
 
-// finish makes the contig of what the joiner left.
-func finish(j joiner) *seqqc.Contig {
+// contigs makes the contigs of what the joiner left, the better first.
+func (j joiner) contigs() []*seqqc.Contig {
 	ranked := slices.Clone(j.layouts)
 	slices.SortStableFunc(ranked, better)
-	main, rest := ranked[0], ranked[1:]
+	var out []*seqqc.Contig
+	used := map[*layout]bool{}
+	for i, main := range ranked {
+		if used[main] {
+			continue
+		}
+		c, parts := j.finish(main, slices.Delete(slices.Clone(ranked), i, i+1))
+		out = append(out, c)
+		for _, l := range parts {
+			used[l] = true
+		}
+	}
+	return out
+}
 
-	c := &seqqc.Contig{Notes: j.notes}
+// finish makes the contig of main, and of a second part where the rest has
+// one; used are these two.
+func (j joiner) finish(main *layout, rest []*layout) (c *seqqc.Contig, used []*layout) {
+	c = &seqqc.Contig{Notes: slices.Clone(j.notes)}
 	var flags []seqqc.Flag
-	used := []*layout{main}
+	used = []*layout{main}
 	if part, ok := j.otherPart(main, rest); ok {
 		used = append(used, part)
 		rest = slices.DeleteFunc(slices.Clone(rest), func(l *layout) bool { return l == part })
@@ -69,14 +85,14 @@ func finish(j joiner) *seqqc.Contig {
 		phred33[i] = q + 33
 	}
 	c.Phred33 = string(phred33)
-	return c
+	return c, used
 }
 
 // better orders layouts, the better first.
 func better(a, b *layout) int {
 	q20A, errorsA := worth(a)
 	q20B, errorsB := worth(b)
-	return cmp.Or(-cmp.Compare(q20A, q20B), cmp.Compare(errorsA, errorsB),
+	return cmp.Or(-cmp.Compare(len(a.rows), len(b.rows)), -cmp.Compare(q20A, q20B), cmp.Compare(errorsA, errorsB),
 		strings.Compare(a.rows[0].read.File, b.rows[0].read.File))
 }
 

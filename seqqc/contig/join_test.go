@@ -329,3 +329,28 @@ func TestAgreeingReadNeverLowersQuality(t *testing.T) {
 		}
 	}
 }
+
+// Two reads that bear one another out are better than one longer read, and the
+// other contig can be had too.
+func TestAlternatives(t *testing.T) {
+	rng := rand.New(rand.NewPCG(31, 2))
+	reads := pairOf(rng, randomBases(rng, 500), 400, 150)
+	fb, fq := noisy(rng, randomBases(rng, 900))
+	long := usable("x-LONG.ab1", seqqc.Forward, fb, fq)
+	all, err := Alternatives(append([]*seqqc.Read{long}, reads...), Defaults())
+	require.NoError(t, err)
+	require.Len(t, all, 2)
+	require.Len(t, all[0].Reads, 2)
+	require.Equal(t, all[0], assemble(t, append(reads, long)...))
+	require.Equal(t, "x-LONG.ab1", all[1].Reads[0].File)
+	require.Contains(t, all[0].Notes[0], "x-LONG.ab1")
+	require.Contains(t, all[1].Notes[0], "x-ITS1F.ab1 and x-ITS4.ab1")
+	for _, c := range all {
+		require.Contains(t, c.Flags, seqqc.StrandsDisagree)
+	}
+
+	// A part of an earlier contig has none of its own.
+	far, err := Alternatives(pairOf(rng, randomBases(rng, 900), 300, 600), Defaults())
+	require.NoError(t, err)
+	require.Len(t, far, 1)
+}

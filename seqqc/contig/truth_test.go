@@ -184,3 +184,25 @@ func ExampleAssemble() {
 	// true 2
 	// position 62 is T at Q18: x-ITS1F.ab1 G at Q12 x-ITS4.ab1 T at Q30
 }
+
+func ExampleAlternatives() {
+	// Two synthetic reads with nothing in common.
+	read := func(file, bases string) *seqqc.Read {
+		return &seqqc.Read{File: file, Direction: seqqc.Forward, Usable: true, Kept: seqqc.Interval{End: len(bases)},
+			Trace: &seqqc.Trace{Bases: []byte(bases), Quals: slices.Repeat([]byte{38}, len(bases))}}
+	}
+	all, err := Alternatives([]*seqqc.Read{
+		read("x-ITS1F.ab1", "AAGGATCATTAATGTTATCGAACGCAGTTTGC"),
+		read("x-LR0R.ab1", "CTGAACTTAAGCATATCAATAAGCGGAGGAAAAGAAACT"),
+	}, Defaults())
+	if err != nil {
+		fmt.Println(err)
+		return
+	}
+	for _, c := range all {
+		fmt.Println(c.Reads[0].File, len(c.Bases), c.Notes[0])
+	}
+	// Output:
+	// x-LR0R.ab1 39 left out: x-ITS1F.ab1; it does not overlap x-LR0R.ab1, and should
+	// x-ITS1F.ab1 32 left out: x-LR0R.ab1; it does not overlap x-ITS1F.ab1, and should
+}
