@@ -73,18 +73,22 @@ type Scan struct {
 	outside int   // of these, outside Exclude
 	before  []int // of these, before each position
 	// The query and its reverse, with the reaches of the views of scan_bound.go.
-	pattern, reversed *align.Pattern
-	forward, back     align.Reach
-	spanning          []align.Reach
-	fewer             int // one less than the bases that make the coverage
+	pattern       *align.Pattern
+	distances     *align.PatternLanes
+	reversed      *align.PatternLanes
+	forward, back align.Reach
+	spanning      []align.Reach
+	fewer         int // one less than the bases that make the coverage
 
 	index   *scanIndex
 	states  []state // by record
 	aligner *align.Aligner
 	lanes   *align.Lanes
-	found   map[int]*Found // by record
-	letters []byte         // see text
-	column  []int
+	found   map[int]*Found  // by record
+	letters []byte          // see text
+	lines   [viewStale]line // see takeAlong
+	batch   []int
+	texts   []align.LaneText
 }
 
 // NewScan prepares the search. It says what is wrong with a query whose
@@ -112,7 +116,10 @@ func NewScan(ctx context.Context, lib *Library, q Query, g Gate) (*Scan, error) 
 	}
 	backward := slices.Clone(q.Seq)
 	slices.Reverse(backward)
-	if s.reversed, err = align.NewPattern(backward); err != nil {
+	if s.distances, err = align.NewPatternLanes(q.Seq); err != nil {
+		return nil, err
+	}
+	if s.reversed, err = align.NewPatternLanes(backward); err != nil {
 		return nil, err
 	}
 	s.prepare()

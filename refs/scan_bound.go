@@ -2,7 +2,6 @@ package refs
 
 import (
 	"math"
-	"slices"
 	"sort"
 
 	"forayseq/align"
@@ -35,11 +34,17 @@ const (
 	viewKinds
 )
 
+// viewStale stands for a view where a record's ceiling has come down since it
+// was last asked for.
+const viewStale = 2 * viewKinds
+
 // state is what is known of a record.
 type state struct {
 	bases, ns int // letters that are not N, and N
-	// views are by strand and kind: strand*viewKinds + kind.
-	views [2 * viewKinds]view
+	// views are by strand and kind: strand*viewKinds + kind; the last is
+	// viewStale and never done.
+	views [2*viewKinds + 1]view
+	stale bool
 }
 
 // view is what is known of the overlaps of one view: that none has an
@@ -95,7 +100,7 @@ func (s *Scan) prepare() {
 		st := &s.states[r]
 		st.bases = int(s.index.bases[r])
 		st.ns = len(s.lib.Records[r].Seq) - st.bases
-		for v := range st.views {
+		for v := range viewStale {
 			st.views[v] = view{ceiling: math.Inf(-1), done: true}
 		}
 		for _, v := range []int{0, viewKinds} {
@@ -179,10 +184,11 @@ func (s *Scan) ceiling(r, most, edits, fewest int) float64 {
 }
 
 // highest gives the highest ceiling of a record's views for a purpose, minus
-// infinity where there are none, and the view it comes from.
+// infinity where there are none, and the view it comes from, viewStale where
+// the ceiling given last was another.
 func (s *Scan) highest(r int, p purpose) (float64, int) {
 	best, from := math.Inf(-1), 0
-	for i, v := range s.states[r].views {
+	for i, v := range s.states[r].views[:viewStale] {
 		if v.ceiling > best && (p == forApart || i%viewKinds != viewText) {
 			best, from = v.ceiling, i
 		}
@@ -191,67 +197,132 @@ func (s *Scan) highest(r int, p purpose) (float64, int) {
 		// Columns outside that the query lacks bases for are gap bases.
 		best = min(best, s.ceiling(r, s.bases, 0, s.gate.MinOutside-s.outside))
 	}
+	if s.states[r].stale {
+		from = viewStale
+	}
 	return best, from
 }
 
 // deepen raises the limit of a view, three times or as far as it takes to
-// bring the ceiling below least.
+// bring the ceiling below least. Eight records cost no more than one, so others
+// that stand next in line are taken along.
 func (s *Scan) deepen(r, from int, least float64) {
-	v := &s.states[r].views[from]
+	if from == viewStale {
+		s.states[r].stale = false
+		return
+	}
+	limit := s.nextLimit(r, from, least)
+	batch := append(s.batch[:0], r)
+	batch, limit = s.takeAlong(batch, from, limit, least)
+	s.batch = batch
 	strand, kind := from/viewKinds, from%viewKinds
+	lanes, reading := s.distances, [2]align.Reading{align.Forward, align.OtherStrand}[strand]
+	reaches := []align.Reach{s.forward}
+	switch kind {
+	case viewBack:
+		lanes, reading = s.reversed, [2]align.Reading{align.Backward, align.OtherStrandBackward}[strand]
+		reaches[0] = s.back
+	case viewInside:
+		reaches = s.spanning
+	case viewText:
+		reaches[0] = align.Reach{QStart: len(s.q.Seq)}
+	}
+	texts := s.texts[:0]
+	for _, r := range batch {
+		texts = append(texts, align.LaneText{Text: s.index.packed[r], Reading: reading})
+	}
+	s.texts = texts
+	var least8 [align.TextLanes]int // edits of the views that need only these
+	for i, reach := range reaches {
+		for lane, r := range batch {
+			texts[lane].Reach = reach
+			if kind == viewText {
+				c, _ := s.leastCompared(s.states[r].bases)
+				own := reachOf(s.text(r, strand), c)
+				texts[lane].Reach.TStart, texts[lane].Reach.TEnd = own.QStart, own.QEnd
+			}
+		}
+		lanes.Find(texts, limit)
+		for lane := range batch {
+			if d := lanes.Distance(lane); i == 0 || d < least8[lane] {
+				least8[lane] = d
+			}
+		}
+	}
+	for lane, other := range batch {
+		n := nextView{s: s, r: other, view: view{ceiling: math.Inf(-1), limit: limit}}
+		switch m := len(s.q.Seq); kind {
+		case viewForward:
+			n.see(s.bases, lanes.Whole(lane))
+			n.seeEnds(lanes.Ends(lane), m-1, s.forward.QEnd, func(row int) int { return s.before[row] })
+		case viewBack:
+			n.seeEnds(lanes.Ends(lane), m-s.forward.QStart-1, s.back.QEnd, func(row int) int {
+				return min(s.fewer, s.bases-s.before[m-row])
+			})
+		default:
+			n.see(s.fewer, least8[lane])
+		}
+		st := &s.states[other]
+		n.view.ceiling = min(n.view.ceiling, st.views[from].ceiling)
+		st.views[from] = n.view
+		st.stale = st.stale || other != r
+	}
+}
+
+// nextLimit gives the limit to which a view is worked out next.
+func (s *Scan) nextLimit(r, from int, least float64) int {
+	v := &s.states[r].views[from]
 	most := s.bases
-	if kind != viewForward {
+	if from%viewKinds != viewForward {
 		most = s.fewer
 	}
-	text := s.text(r, strand)
-	m, all := len(s.q.Seq), len(s.q.Seq)+len(text)
+	m, all := len(s.q.Seq), len(s.q.Seq)+len(s.lib.Records[r].Seq)
 	enough := sort.Search(all, func(edits int) bool { return s.ceiling(r, most, edits+1, 0) < least })
 	// Less than gain would not lower the ceiling.
 	gain := sort.Search(all, func(edits int) bool { return s.ceiling(r, most, edits+1, 0) < v.ceiling })
-	limit := max(v.limit+1, gain, min(max(m/24, 3*v.limit, gain+gain/4), enough))
+	return max(v.limit+1, gain, min(max(m/24, 3*v.limit, gain+gain/4), enough))
+}
 
-	// See the edits of an overlap with at most so many bases of the query. Of
-	// those beyond the limit the first seen has the most bases.
-	next := view{ceiling: math.Inf(-1), limit: limit}
-	beyond := false
-	see := func(most, edits int) {
-		if edits > limit {
-			if beyond {
-				return
-			}
-			beyond = true
+// nextView gathers a view from the edits of its overlaps.
+type nextView struct {
+	s      *Scan
+	r      int
+	view   view
+	beyond bool
+}
+
+// see takes the edits of an overlap with at most so many bases of the query. Of
+// those beyond the limit the first seen has the most bases.
+func (n *nextView) see(most, edits int) {
+	if edits > n.view.limit {
+		if n.beyond {
+			return
 		}
-		if c := s.ceiling(r, most, edits, 0); c > next.ceiling || c == next.ceiling && edits <= limit {
-			next.ceiling, next.done = c, edits <= limit
-		}
+		n.beyond = true
+		edits = n.view.limit + 1
 	}
-	switch kind {
-	case viewForward:
-		var whole int
-		whole, s.column = s.pattern.Ends(text, s.forward, limit, s.column)
-		see(s.bases, whole)
-		for i := m - 1; i >= s.forward.QEnd; i-- {
-			see(s.before[i], s.column[i])
-		}
-	case viewBack:
-		slices.Reverse(text)
-		_, s.column = s.reversed.Ends(text, s.back, limit, s.column)
-		for i := m - s.forward.QStart - 1; i >= s.back.QEnd; i-- {
-			see(min(s.fewer, s.bases-s.before[m-i]), s.column[i])
-		}
-	case viewInside:
-		edits := limit + 1
-		for _, reach := range s.spanning {
-			edits = min(edits, s.pattern.Distance(text, reach, edits-1))
-		}
-		see(s.fewer, edits)
-	case viewText:
-		c, _ := s.leastCompared(s.states[r].bases)
-		own := reachOf(text, c)
-		see(s.fewer, s.pattern.Distance(text, align.Reach{QStart: m, TStart: own.QStart, TEnd: own.QEnd}, limit))
+	if c := n.s.ceiling(n.r, most, edits, 0); c > n.view.ceiling || c == n.view.ceiling && edits <= n.view.limit {
+		n.view.ceiling, n.view.done = c, edits <= n.view.limit
 	}
-	next.ceiling = min(next.ceiling, v.ceiling)
-	*v = next
+}
+
+// seeEnds takes those of the overlaps that end in the rows from highest down to
+// lowest. Rows that are not in the list are beyond the limit.
+func (n *nextView) seeEnds(ends []align.End, highest, lowest int, most func(row int) int) {
+	row := highest
+	for _, e := range ends {
+		if e.Row > highest {
+			continue
+		}
+		if e.Row < row {
+			n.see(most(row), n.view.limit+1)
+		}
+		n.see(most(e.Row), e.Edits)
+		row = e.Row - 1
+	}
+	if row >= lowest {
+		n.see(most(row), n.view.limit+1)
+	}
 }
 
 // text gives the sequence of a record on strand 0, its own, or 1, in memory

@@ -1,6 +1,11 @@
 package refs
 
-import "forayseq/align"
+import (
+	"cmp"
+	"slices"
+
+	"forayseq/align"
+)
 
 // gram is the length of the words by which records are known, rows how many
 // such words there are, and blockRecords the records of one block of the index.
@@ -19,23 +24,32 @@ type gramBlock [gramRows][blockWords]uint64
 // scanIndex is what all Scans of a library share: 512 bytes a record for the
 // words, and the record's sequence at half a byte a base.
 type scanIndex struct {
-	bases  []int32 // by record: letters that are not N
-	blocks []gramBlock
+	bases    []int32        // by record: letters that are not N
+	packed   []align.Packed // by record
+	byLength []int32        // the records, the shortest first
+	blocks   []gramBlock
 }
 
 // scanIndexOf gives the index of a library, made when first asked for.
 func (l *Library) scanIndexOf() *scanIndex {
 	l.scanOnce.Do(func() {
 		x := &scanIndex{
-			bases:  make([]int32, len(l.Records)),
-			blocks: make([]gramBlock, (len(l.Records)+blockRecords-1)/blockRecords),
+			bases:    make([]int32, len(l.Records)),
+			packed:   make([]align.Packed, len(l.Records)),
+			byLength: make([]int32, len(l.Records)),
+			blocks:   make([]gramBlock, (len(l.Records)+blockRecords-1)/blockRecords),
 		}
 		for r := range l.Records {
 			seq := l.Records[r].Seq
 			x.bases[r] = int32(countBases(seq))
+			x.packed[r] = align.Pack(seq)
+			x.byLength[r] = int32(r)
 			at := r % blockRecords
 			x.blocks[r/blockRecords].add(seq, at/64, 1<<(at%64))
 		}
+		slices.SortStableFunc(x.byLength, func(a, b int32) int {
+			return cmp.Compare(x.packed[a].Len(), x.packed[b].Len())
+		})
 		l.scanIndex = x
 	})
 	return l.scanIndex
