@@ -57,6 +57,10 @@ func (p *nameParser) beforeEpithet(t token) bool {
 		p.doubt(DoubtSp)
 		return false
 	}
+	if orWords[t.lower] && hasLetter(t.text) { // "Russula or something like it"
+		p.doubt(DoubtSp | DoubtQuestion)
+		return false
+	}
 	if epithet, ok := p.epithet(numberedEpithet(t)); ok {
 		if t.text[0] != t.lower[0] && isOpenSpecies(p.peek(1)) {
 			return true // "Cortinarius Dermocybe sp.": a subgenus

@@ -8,7 +8,7 @@ var orWords = wordSet(`or vs versus vel aut oder bzw ou eller lub / | x ×`)
 
 // andWords put two names side by side. Between authors they stand too, so that
 // what follows counts only where it is a known genus.
-var andWords = wordSet(`and und et en og & + plus`)
+var andWords = wordSet(`and und et en og & + - plus`)
 
 // doubtfulWords before a second genus offer it as another name.
 var doubtfulWords = wordSet(`possible possibly probable probably prob poss maybe perhaps likely cf cfr aff near nr vielleicht wohl eventuell
@@ -45,6 +45,13 @@ func (p *nameParser) alternatives(first int) {
 		switch {
 		case orWords[joined]:
 			other = p.eitherOr(i, i == first+2)
+		case joined != "" && t.dotted && len(t.lower) < 4 && n.Epithet != "" && p.lowerFollows(i):
+			// "Laccaria laccata and L. bicolor": two species, and so none.
+			if other = p.eitherOr(i, false); other == "" {
+				p.name.Epithet, p.name.Infra, p.name.Rank = "", "", Genus
+				p.doubt(DoubtSp | DoubtQuestion)
+				return
+			}
 		case joined != "" || doubtful || t.query || before.comma || i > first+1 && p.epithetFollows(i):
 			// Between authors and places only a known genus counts.
 			other = p.besides(i)
@@ -110,6 +117,12 @@ func (p *nameParser) epithetFollows(i int) bool {
 	next := p.tokens[i+1]
 	epithet, ok := p.epithet(next)
 	return isOpenSpecies(next) || ok && strings.HasPrefix(next.text, epithet[:1])
+}
+
+// lowerFollows reports whether the word after token i is an epithet in lower
+// case.
+func (p *nameParser) lowerFollows(i int) bool {
+	return p.epithetFollows(i) && !isOpenSpecies(p.tokens[i+1])
 }
 
 // sameGroup reports whether one name is the family, or another higher taxon,
