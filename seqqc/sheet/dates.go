@@ -29,6 +29,7 @@ var (
 	compactDate  = regexp.MustCompile(`^` + yearPart + `(\d\d)(\d\d)$`)
 	monthAndYear = regexp.MustCompile(`^(\d{1,2})\s*[-/. ]\s*` + yearPart + `$`)
 	yearLast     = regexp.MustCompile(`^(\d{1,2})\s*[-/. ]\s*(\d{1,2})\s*[-/. ]\s*` + yearPart + `$`)
+	dotted       = regexp.MustCompile(`^\d+\s*\.\s*\d+\s*\.\s*\d+$`)
 	shortYear    = regexp.MustCompile(`^\d{1,2}\s*[-/. ]\s*(\d{1,2}|[\pL.]+)\s*[-/. ,]\s*'?\d{2}$`)
 	dayNumber    = regexp.MustCompile(`^\d{5}([.,]\d+)?$`)
 	dateWord     = regexp.MustCompile(`\d+|[\pL\pM]+`)
@@ -93,6 +94,13 @@ func parseDate(s string, order dateOrder) (iso, doubt string, err error) {
 		return iso, "", err
 	}
 	if m := yearLast.FindStringSubmatch(s); m != nil {
+		// The dots are those of ordinal numbers ("12.10." is the 12th day of the
+		// 10th month), and the countries that write them put the day first
+		// (common practice, no source). Slashes and hyphens are written in both
+		// orders, and a column that tells its order is believed.
+		if order == orderUnknown && dotted.MatchString(s) {
+			order = dayFirst
+		}
 		iso, err = ordered(m[1], m[2], m[3], order)
 		return iso, "", err
 	}

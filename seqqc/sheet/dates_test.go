@@ -110,6 +110,18 @@ func TestOrderIsOfTheWholeColumn(t *testing.T) {
 	dates, what = column("03/04/2026", "25/04/2026", "04/25/2026")
 	require.Equal(t, []string{"", "2026-04-25", "2026-04-25"}, dates)
 	require.Contains(t, what[0], "dates of both orders")
+	// Dots are day first, also beside real dates, unless a cell says otherwise;
+	// other separators leave the order open.
+	dates, what = column("2026-10-11", "12.10.2026", "3. 4. 2026", "Oct 2026")
+	require.Equal(t, []string{"2026-10-11", "2026-10-12", "2026-04-03", "2026-10"}, dates)
+	require.Empty(t, what)
+	dates, _ = column("12.10.2026", "10.25.2026")
+	require.Equal(t, []string{"2026-12-10", "2026-10-25"}, dates)
+	dates, what = column("12.10.2026", "12/10/2026", "12.10/2026")
+	require.Equal(t, []string{"2026-10-12", "", ""}, dates)
+	require.Len(t, what, 2)
+	dates, _ = column("12-10-2026", "12 10 2026")
+	require.Equal(t, []string{"", ""}, dates)
 	// A bare day number in text is read, and told.
 	dates, what = column("46298", "46298.75")
 	require.Equal(t, []string{"2026-10-03", "2026-10-03"}, dates)
