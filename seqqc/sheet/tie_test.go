@@ -43,6 +43,9 @@ var habits = []struct {
 	{"FC 0123 ITS1-F.ab1", "FC-0123", "ITS1-F", "forward"},
 	{"FC.0123.ITS4.scf", "FC-0123", "ITS4", "reverse"},
 	{"FC-123_ITS4.ab1", "FC-0123", "ITS4", "reverse"},
+	{"FC-0123_5.8SR.fasta", "FC-0123", "", "unknown"},
+	{"FC-0123-5.8S.ab1", "FC-0123", "", "unknown"},
+	{"FC0123 5.8SR C01.ab1", "FC-0123", "", "unknown"},
 	{"FC-0123_F.ab1", "FC-0123", "", "forward"},
 	{"FC-0123_R.ab1", "FC-0123", "", "reverse"},
 	{"FC-0123F.ab1", "FC-0123", "", "forward"},
@@ -306,4 +309,15 @@ func TestProblemsOfTying(t *testing.T) {
 	require.Contains(t, problems[1].What, "no read was tied to voucher FC-13")
 	require.False(t, problems[1].Unread)
 	require.False(t, slices.ContainsFunc(problems, func(p seqqc.Problem) bool { return p.Hint == "" }))
+}
+
+// The sheet's own primer 5.8SR has a direction, and a voucher 5 is not told from
+// its name.
+func TestPrimerWithADot(t *testing.T) {
+	vouchers := club("FC-0123:a", "5")
+	require.Equal(t, "FC-0123", tieOne(vouchers, "FC-0123_5.8SR.ab1").Voucher)
+	vouchers[0].Samples[0].PrimerForward = "5.8SR"
+	r := tieOne(vouchers, "FC-0123_5.8SR.ab1")
+	require.Equal(t, []any{"FC-0123", "5.8SR", seqqc.Forward}, []any{r.Voucher, r.Primer, r.Direction})
+	require.Equal(t, "5", tieOne(vouchers, "5_ITS4.ab1").Voucher)
 }

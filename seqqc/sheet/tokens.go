@@ -77,6 +77,7 @@ func splitName(s string, primers map[string]primer) *name {
 	n.unglue(primers)
 	n.maskDates()
 	n.maskPrimers(primers)
+	n.mask58S()
 	n.maskRuns()
 	for i := range n.tokens {
 		t := &n.tokens[i]
@@ -177,8 +178,8 @@ func (n *name) maskPrimers(primers map[string]primer) {
 		end := 0
 		text := ""
 		for j := i; j < min(i+3, len(n.tokens)) && n.tokens[j].mask == plain; j++ {
-			// "ITS_1" is no voucher 1 either.
-			if j > i && n.tokens[j].join != joinHyphen && text != "its" {
+			// "ITS_1" is no voucher 1 either, and "5.8SR" no voucher 5.
+			if j > i && n.tokens[j].join != joinHyphen && text != "its" && text != "5" {
 				break
 			}
 			text += n.tokens[j].text
@@ -192,6 +193,20 @@ func (n *name) maskPrimers(primers map[string]primer) {
 		}
 		n.set(primerPart, i, end)
 		i = end
+	}
+}
+
+// after5 is what stands behind the dot of 5.8S and of the primers 5.8S and
+// 5.8SR, which are named after it. From memory, no source.
+var after5 = regexp.MustCompile(`^8s[fr]?$`)
+
+// mask58S masks "5.8S" and "5.8SR", whose dot parts no code from another. The
+// sheet's own primer of that name is masked before, and has a direction.
+func (n *name) mask58S() {
+	for i := range n.tokens {
+		if i > 0 && n.tokens[i].mask == plain && n.tokens[i-1].mask == plain && n.tokens[i-1].text == "5" && after5.MatchString(n.tokens[i].text) {
+			n.set(wordPart, i-1, i+1)
+		}
 	}
 }
 
