@@ -42,10 +42,11 @@ Exit status: 0 every record can be used; 3 some cannot.`,
 	}
 	c.Flags().StringVar(&taxonomy, "taxonomy", "", "lineages of genera or records")
 	c.RunE = func(c *cobra.Command, args []string) error {
-		_, info, problems, err := batch.OpenLibrary(args[0], taxonomy)
+		lib, info, _, err := batch.OpenLibrary(args[0], taxonomy)
 		if err != nil {
 			return err
 		}
+		problems := batch.LibraryProblems(info.Name, lib)
 		if _, err := fmt.Fprintf(c.OutOrStdout(), "%s: %d records can be used, %d cannot, %d remarks\n",
 			info.Name, info.Records, info.Rejected, len(problems)); err != nil {
 			return err

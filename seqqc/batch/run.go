@@ -228,6 +228,9 @@ func (r *runner) judgeAll(ctx context.Context) error {
 	byFile := map[string]*seqqc.Read{}
 	for _, read := range r.reads {
 		byFile[read.File] = read
+		if r.copies[read.File] != "" {
+			continue // told of as the read that it repeats
+		}
 		if read.Voucher != "" {
 			k := key{read.Voucher, read.Sample}
 			tied[k] = append(tied[k], read)
@@ -335,6 +338,9 @@ func judge(v *seqqc.VoucherResult, s Settings, lib *refs.Library, byFile map[str
 			why := r.Why
 			if r.Trace == nil {
 				why = r.File + ": " + r.Why
+			} else if len(r.Trace.Bases) > 0 {
+				c.ReadsOpened++
+				c.LongestKept = max(c.LongestKept, r.Kept.Len())
 			}
 			if !r.Usable && !slices.Contains(c.Unused, why) {
 				c.Unused = append(c.Unused, why)

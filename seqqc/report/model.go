@@ -138,7 +138,7 @@ var verdictColumns = []column[*seqqc.VoucherResult]{
 		if m.NextGenus == nil {
 			return ""
 		}
-		return m.NextGenus.Name.Genus
+		return m.NextGenus.Lineage.Genus
 	})},
 	{"next_genus_identity_pct", ofMatch(func(m *seqqc.Match) string {
 		if m.NextGenus == nil {

@@ -33,6 +33,7 @@ func example() *seqqc.Result {
 	next := hit
 	next.Rank, next.Reference, next.IdentityPct = 2, "SYN2", 88.5
 	next.Name = refs.Name{Verbatim: "Lactarius sp. 3", Genus: "Lactarius", Rank: refs.Genus, Doubt: refs.DoubtSp}
+	next.Lineage = refs.Lineage{Genus: "Lactarius"}
 	contig := &seqqc.Contig{
 		Bases: []byte("ACGTR"), Quals: []byte{40, 40, 40, 40, 3}, Sequence: "ACGTR", Phred33: "IIII$",
 		Reads: []seqqc.ReadPlacement{{File: "reads/a.ab1"}}, PredictedErrors: 0.5015, Ambiguous: 1,

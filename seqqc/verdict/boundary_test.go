@@ -195,3 +195,17 @@ func TestOvergrowthTellsSecondSequence(t *testing.T) {
 	require.Equal(t, []seqqc.Flag{seqqc.MixedTemplate}, v.Flags)
 	plainSentence(t, v.Reason)
 }
+
+func TestUnknownNameSaysWhatToWrite(t *testing.T) {
+	for name, want := range map[refs.Name]string{
+		{Verbatim: "Grumbleshroom"}:                                      "Correct its spelling",
+		{Verbatim: "Russula / Lactarius", Several: "Russula, Lactarius"}: "Keep one of the names",
+		{Verbatim: "L. piperatus", Abbreviated: true}:                    "Write the genus in full",
+	} {
+		c := specimen(field("Russula"), matched("Russula", 99))
+		c.Field = Field{Name: name}
+		v := Judge(c, Defaults())
+		require.Equal(t, seqqc.FieldNameUnknown, v.ReasonCode, name.Verbatim)
+		require.Contains(t, v.NextStep, want)
+	}
+}

@@ -46,9 +46,17 @@ func checkNameUnknown(c Case, _ Params) []seqqc.Finding {
 	if written == "" {
 		written = n.Taxon()
 	}
+	what, next := "is in none of the lists of names", "Correct its spelling in the sheet, or give its lineage in a taxonomy table, and run again."
+	switch {
+	case n.Several != "":
+		what = "holds more than one name (" + n.Several + ")"
+		next = "Keep one of the names in the sheet, the others in the notes, and run again."
+	case n.Abbreviated:
+		what = "cuts the genus short"
+		next = "Write the genus in full in the sheet, and run again."
+	}
 	return undetermined(seqqc.FieldNameUnknown,
-		fmt.Sprintf("The field name \"%s\" is in none of the lists of names%s.", strings.TrimSpace(written), suggests(c)),
-		"Correct its spelling in the sheet, or give its lineage in a taxonomy table, and run again.")
+		fmt.Sprintf("The field name \"%s\" %s%s.", strings.TrimSpace(written), what, suggests(c)), next)
 }
 
 func checkNonFungal(c Case, _ Params) []seqqc.Finding {
