@@ -154,6 +154,9 @@ func (s *Scan) Best(n int, within func(best float64) float64, keep func(record i
 		}
 		return min(window(), passing[n-1].IdentityPct)
 	}
+	if err := s.seed(keep); err != nil {
+		return nil, err
+	}
 	err := s.walk(keep, forBest, need, func(f *Found) {
 		if f.Pass {
 			passing = insert(passing, f)

@@ -45,6 +45,9 @@ type state struct {
 	// viewStale and never done.
 	views [2*viewKinds + 1]view
 	stale bool
+	// lacking is how many pieces of the query the record lacks, on the strand
+	// on which it lacks fewer.
+	lacking uint16
 }
 
 // view is what is known of the overlaps of one view: that none has an
@@ -100,6 +103,7 @@ func (s *Scan) prepare() {
 		st := &s.states[r]
 		st.bases = int(s.index.bases[r])
 		st.ns = len(s.lib.Records[r].Seq) - st.bases
+		st.lacking = math.MaxUint16
 		for v := range viewStale {
 			st.views[v] = view{ceiling: math.Inf(-1), done: true}
 		}

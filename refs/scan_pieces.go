@@ -1,6 +1,9 @@
 package refs
 
-import "slices"
+import (
+	"math"
+	"slices"
+)
 
 // pieces is the query cut into disjoint words of six plain bases. They bound
 // the edits of an overlap before any distance is worked out:
@@ -113,6 +116,7 @@ func (s *Scan) boundByPieces(lastStart int) {
 				for k := range missing {
 					sums[k+1] = sums[k] + int(missing[k][i])
 				}
+				s.states[r].lacking = min(s.states[r].lacking, uint16(min(sums[segments], math.MaxUint16)))
 				views := s.states[r].views[strand*viewKinds:][:viewKinds]
 				if v := &views[viewForward]; !v.done {
 					c := s.ceiling(r, s.bases, sums[segments]-sums[kFirst], 0)
@@ -142,4 +146,38 @@ func (s *Scan) boundByPieces(lastStart int) {
 			}
 		}
 	}
+}
+
+// fewSeeds is the number of seeds where records are aligned one by one.
+const fewSeeds = 4
+
+// seed aligns the records, of those for which keep is true, that lack the
+// fewest pieces, as many as are aligned side by side. They are the likely
+// best: with their identities known the search has a floor from the beginning.
+// They affect its speed, never its result.
+func (s *Scan) seed(keep func(record int) bool) error {
+	most := s.lanes.Width()
+	if most == 1 {
+		most = fewSeeds
+	}
+	var seeds []int // by lacking, then library order
+	for r := range s.states {
+		if len(seeds) == most && s.states[r].lacking >= s.states[seeds[most-1]].lacking || keep != nil && !keep(r) {
+			continue
+		}
+		if c, _ := s.highest(r, forBest); c <= 0 {
+			continue
+		}
+		at, _ := slices.BinarySearchFunc(seeds, s.states[r].lacking, func(seed int, lacking uint16) int {
+			if s.states[seed].lacking <= lacking {
+				return -1
+			}
+			return 1
+		})
+		seeds = slices.Insert(seeds, at, r)
+		seeds = seeds[:min(len(seeds), most)]
+	}
+	seeds = slices.DeleteFunc(seeds, func(r int) bool { return s.found[r] != nil })
+	_, err := s.alignAll(seeds)
+	return err
 }
