@@ -115,7 +115,7 @@ func (a *abifReader) bases() error {
 		return err
 	}
 	if len(a.t.Bases) == 0 {
-		return edited.fail(fmt.Errorf("its %d elements have no bytes: %w", edited.Count, ErrFormat))
+		return edited.fail(because(ErrFormat, "its %d elements have no bytes", edited.Count))
 	}
 	if !hasEdited || !hasCalled {
 		return nil
@@ -142,7 +142,7 @@ func (a *abifReader) noCalls() error {
 	case analysed || raw:
 		what = "it holds no base calls (PBAS): a fragment-analysis file is not a sequence"
 	}
-	return &ParseError{Format: "ABIF", Offset: -1, Field: "directory", Err: fmt.Errorf("%s: %w", what, ErrUnsupported)}
+	return &ParseError{Format: "ABIF", Offset: -1, Field: "directory", Err: because(ErrUnsupported, "%s", what)}
 }
 
 func (a *abifReader) letters(e Element, note bool) ([]byte, error) {

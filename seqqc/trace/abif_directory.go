@@ -49,7 +49,7 @@ func (e Element) text() (string, error) {
 	case []byte:
 		return trimPadding(text(v)), nil
 	}
-	return "", e.fail(fmt.Errorf("type %d where a text is expected: %w", e.Type, ErrFormat))
+	return "", e.fail(because(ErrFormat, "type %d where a text is expected", e.Type))
 }
 
 // ints gives an element of whole numbers, signed as its type says.
@@ -68,7 +68,7 @@ func (e Element) ints() ([]int32, error) {
 	case []byte:
 		return widen(v), nil
 	}
-	return nil, e.fail(fmt.Errorf("type %d where whole numbers are expected: %w", e.Type, ErrFormat))
+	return nil, e.fail(because(ErrFormat, "type %d where whole numbers are expected", e.Type))
 }
 
 func widen[T byte | int16 | uint16](in []T) []int32 {
@@ -146,7 +146,7 @@ func parseABIF(file []byte, lim Limits) (*Directory, error) {
 		return nil, &ParseError{Format: "ABIF", Offset: at, Field: field, Err: err}
 	}
 	if !isABIF(file) {
-		return fail(0, "", fmt.Errorf("the file does not begin with %q: %w", abifMagic, ErrFormat))
+		return fail(0, "", because(ErrFormat, "the file does not begin with %q", abifMagic))
 	}
 	const rootAt, rootEnd = 6, 6 + abifEntrySize
 	if len(file) < rootEnd {
@@ -154,18 +154,18 @@ func parseABIF(file []byte, lim Limits) (*Directory, error) {
 	}
 	d := &Directory{Version: int(binary.BigEndian.Uint16(file[4:]))}
 	if d.Version/100 != 1 {
-		return fail(4, "header", fmt.Errorf("version %d.%02d: %w", d.Version/100, d.Version%100, ErrUnsupported))
+		return fail(4, "header", because(ErrUnsupported, "version %d.%02d is not supported", d.Version/100, d.Version%100))
 	}
 	root := parseEntry(file[rootAt:rootEnd])
 	if root.size != abifEntrySize {
-		return fail(rootAt, "directory", fmt.Errorf("entries of %d bytes, not %d: %w", root.size, abifEntrySize, ErrFormat))
+		return fail(rootAt, "directory", because(ErrFormat, "entries of %d bytes, not %d", root.size, abifEntrySize))
 	}
 	if root.count > uint32(lim.Entries) {
 		return fail(rootAt, "directory", tooLarge("entries", int64(root.count), int64(lim.Entries)))
 	}
 	begin, end := int64(root.offset), int64(root.offset)+int64(root.count)*abifEntrySize
 	if end > int64(len(file)) {
-		return fail(rootAt, "directory", fmt.Errorf("it ends at byte %d of a file of %d: %w", end, len(file), ErrTruncated))
+		return fail(rootAt, "directory", because(ErrTruncated, "it would end at byte %d, and the file ends at %d", end, len(file)))
 	}
 	for at := begin; at < end; at += abifEntrySize {
 		d.Elements = append(d.Elements, locate(file, at))
@@ -191,15 +191,15 @@ func locate(file []byte, at int64) Element {
 	}
 	size := int64(raw.size)
 	if known, ok := elementSizes[raw.kind]; ok && size != int64(known) {
-		e.err = e.fail(fmt.Errorf("elements of %d bytes where type %d has %d: %w", size, raw.kind, known, ErrFormat))
+		e.err = e.fail(because(ErrFormat, "elements of %d bytes where type %d has %d", size, raw.kind, known))
 		return e
 	}
 	need := int64(raw.count) * size
 	switch {
 	case size < 0 || need > int64(raw.bytes):
-		e.err = e.fail(fmt.Errorf("%d elements of %d bytes in %d bytes: %w", raw.count, size, raw.bytes, ErrFormat))
+		e.err = e.fail(because(ErrFormat, "%d elements of %d bytes do not fit its %d bytes", raw.count, size, raw.bytes))
 	case e.Offset+need > int64(len(file)):
-		e.err = e.fail(fmt.Errorf("it ends at byte %d of a file of %d: %w", e.Offset+need, len(file), ErrTruncated))
+		e.err = e.fail(because(ErrTruncated, "it would end at byte %d, and the file ends at %d", e.Offset+need, len(file)))
 	default:
 		e.data = file[e.Offset : e.Offset+need]
 	}

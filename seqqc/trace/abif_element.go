@@ -140,7 +140,7 @@ func decodeElements(kind ElementType, data []byte) (any, error) {
 			return "", nil
 		}
 		if n := int(data[0]); n > len(data)-1 {
-			return nil, fmt.Errorf("string of %d bytes in an element of %d: %w", n, len(data), ErrTruncated)
+			return nil, because(ErrTruncated, "a string of %d bytes does not fit its element of %d", n, len(data))
 		}
 		return text(data[1 : 1+int(data[0])]), nil
 	case CString:

@@ -70,9 +70,9 @@ func openZip(f fs.File, lim Limits) (*zip.Reader, error) {
 	r, err := zip.NewReader(at, size)
 	switch {
 	case size == 0:
-		return nil, zipError("", fmt.Errorf("the file is empty: %w", ErrTruncated))
+		return nil, zipError("", because(ErrTruncated, "the file is empty"))
 	case errors.Is(err, zip.ErrFormat) || errors.Is(err, io.ErrUnexpectedEOF):
-		return nil, zipError("", fmt.Errorf("the archive is cut short or is no zip archive: %w", ErrTruncated))
+		return nil, zipError("", because(ErrTruncated, "the archive is cut short or is no zip archive"))
 	case err != nil:
 		return nil, zipError("", err)
 	case len(r.File) > lim.ArchiveMembers:
@@ -106,26 +106,27 @@ func (a *archive) members(file string, r *zip.Reader) []source {
 		case !fs.ValidPath(name):
 			s.file = file // the path itself is not one to repeat as ours
 			s.err = hinted{
-				zipError(fmt.Sprintf("member %q", name), fmt.Errorf("its path leads out of the archive: %w", ErrFormat)),
+				zipError(fmt.Sprintf("member %q", name), because(ErrFormat, "its path leads out of the archive")),
 				"do not unpack this archive; ask the laboratory for a new one",
 			}
 		case taken[name]:
-			s.err = zipError("", fmt.Errorf("two members have this name: %w", ErrFormat))
+			s.err = zipError("", because(ErrFormat, "two members have this name"))
 		case m.Flags&1 != 0:
 			s.err = hinted{
-				zipError("", fmt.Errorf("it is encrypted: %w", ErrUnsupported)),
+				zipError("", because(ErrUnsupported, "it is encrypted")),
 				"unpack the archive with its password into the folder",
 			}
 		case s.ext() == zipExt:
 			s.err = hinted{
-				zipError("", fmt.Errorf("an archive inside an archive is not opened: %w", ErrUnsupported)),
+				zipError("", because(ErrUnsupported, "an archive inside an archive is not opened")),
 				"unpack the outer archive into the folder",
 			}
 		default:
 			s.read = func() ([]byte, error) { return a.read(m) }
+			s.head = func() []byte { return readHead(m.Open) }
 		}
 		taken[name] = true
-		out = append(out, s)
+		out = append(out, s.look())
 	}
 	return out
 }
@@ -151,9 +152,9 @@ func (a *archive) read(m *zip.File) ([]byte, error) {
 	case err != nil:
 		return nil, memberError(err)
 	case int64(len(data)) > limit:
-		return nil, zipError("", fmt.Errorf("it inflates to more than %d %s: %w", limit, what, ErrTooLarge))
+		return nil, zipError("", because(ErrTooLarge, "it inflates to more than %d %s", limit, what))
 	case len(data) == 0:
-		return nil, zipError("", fmt.Errorf("the file is empty: %w", ErrTruncated))
+		return nil, zipError("", because(ErrTruncated, "the file is empty"))
 	}
 	return data, nil
 }
@@ -162,9 +163,9 @@ func (a *archive) read(m *zip.File) ([]byte, error) {
 func memberError(err error) error {
 	if errors.Is(err, zip.ErrAlgorithm) {
 		return hinted{
-			zipError("", fmt.Errorf("it is packed by a method that is not known: %w", ErrUnsupported)),
+			zipError("", because(ErrUnsupported, "it is packed by a method that is not known")),
 			"unpack the archive into the folder",
 		}
 	}
-	return zipError("", fmt.Errorf("it cannot be unpacked (%w): %w", err, ErrTruncated))
+	return zipError("", because(ErrTruncated, "it cannot be unpacked (%v)", err))
 }

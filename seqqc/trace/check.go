@@ -69,7 +69,7 @@ func cleanBases(raw []byte) (bases []byte, unknown, bad int) {
 
 // badLetter is the error for a sign that is no base, at a 0-based position.
 func badLetter(c byte, at int) error {
-	return fmt.Errorf("%q at base %d is no nucleotide code: %w", c, at+1, ErrFormat)
+	return because(ErrFormat, "%q at base %d is no nucleotide code", c, at+1)
 }
 
 // checkQuals gives a copy of raw if it can be the qualities of n bases, and

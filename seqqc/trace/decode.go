@@ -69,13 +69,13 @@ func decodeContent(file []byte, ext string, lim Limits) ([]*seqqc.Trace, error) 
 		{"\x1f\x8b", "a gzip file", "unpack it into the folder"},
 	} {
 		if bytes.HasPrefix(file, []byte(packed.magic)) {
-			return fail(hinted{fmt.Errorf("this is %s where a sequencing file is expected: %w", packed.what, ErrUnsupported), packed.hint})
+			return fail(hinted{because(ErrUnsupported, "this is %s where a sequencing file is expected", packed.what), packed.hint})
 		}
 	}
 	body := bytes.TrimLeft(bytes.TrimPrefix(file, []byte("\xef\xbb\xbf")), " \t\r\n")
 	switch {
 	case len(body) == 0:
-		return fail(fmt.Errorf("the file has only blank lines: %w", ErrTruncated))
+		return fail(because(ErrTruncated, "the file has only blank lines"))
 	case body[0] == '>' || body[0] == ';':
 		return decodeFASTA(file, lim)
 	case body[0] == '@':
@@ -87,5 +87,5 @@ func decodeContent(file []byte, ext string, lim Limits) ([]*seqqc.Trace, error) 
 	if want := formats[ext]; want != "" {
 		what = fmt.Sprintf("the file is named %s and does not begin as %s does", ext, want)
 	}
-	return fail(fmt.Errorf("%s: %w", what, ErrFormat))
+	return fail(because(ErrFormat, "%s", what))
 }

@@ -89,7 +89,7 @@ func ExampleDecodeSCF() {
 	fmt.Println(err)
 	// Output:
 	// FC-0123_ITS1F ACGT <nil>
-	// SCF, bases, byte 200: the section ends at byte 248 of a file of 200: the file ends too early
+	// SCF, bases, byte 200: the section would end at byte 248, and the file ends at 200
 }
 
 func ExampleEncodeSCF() {
@@ -113,7 +113,7 @@ func ExampleDecodeFASTA() {
 	// FC-1 ACGTACGN ["gap signs taken out: 1"]
 	// FC-2 ACGT []
 	// <nil>
-	// FASTA, record "FC-2", line 4: 'L' is no nucleotide code; it is an amino-acid letter, so this may be a protein: not valid
+	// FASTA, record "FC-2", line 4: 'L' is no nucleotide code; it is an amino-acid letter, so this may be a protein
 }
 
 func ExampleJoinQual() {
@@ -128,7 +128,7 @@ func ExampleJoinQual() {
 	fmt.Println(err)
 	// Output:
 	// [12 31 40 8] <nil>
-	// qual, record "FC-1", line 2: 2 values for 4 bases: not valid
+	// qual, record "FC-1", line 2: 2 values for 4 bases
 }
 
 func ExampleDecodeFASTQ() {
@@ -145,7 +145,7 @@ func ExampleDecode() {
 	var at *trace.ParseError
 	fmt.Println(errors.As(err, &at), errors.Is(err, trace.ErrFormat))
 	// Output:
-	// error: byte 0: the file is named .ab1 and does not begin as ABIF does: not valid
+	// error: byte 0: the file is named .ab1 and does not begin as ABIF does
 	// hint: check that this is a sequencing file and that its name has the right ending, or ask the laboratory for it again
 	// true true
 }
@@ -174,7 +174,7 @@ func ExampleFolder() {
 	}
 	// Output:
 	// unreadable reads/FC-2.ab1
-	//   ABIF, header, byte 4: the file ends too early
+	//   the file ends too early
 	// ignored reads/notes.docx
 	// usable reads/FC-1.fasta
 	// duplicate reads/FC-1.seq

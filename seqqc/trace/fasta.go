@@ -41,7 +41,7 @@ func decodeFASTA(file []byte, lim Limits) ([]*seqqc.Trace, error) {
 		return nil, err
 	}
 	if len(s.traces) == 0 {
-		return nil, &ParseError{Format: "FASTA", Offset: -1, Err: fmt.Errorf("there is no record: %w", ErrTruncated)}
+		return nil, &ParseError{Format: "FASTA", Offset: -1, Err: because(ErrTruncated, "there is no record")}
 	}
 	if err := parseFASTA(&s.clean, s.traces); err != nil {
 		return nil, err
@@ -78,7 +78,7 @@ func (s *fastaScanner) line(i int, line []byte) error {
 		return nil
 	}
 	if s.t == nil {
-		return lineError("FASTA", i, "", fmt.Errorf("text before the first '>' line: %w", ErrFormat))
+		return lineError("FASTA", i, "", because(ErrFormat, "text before the first '>' line"))
 	}
 	for _, c := range line {
 		switch c {
@@ -109,7 +109,7 @@ func (s *fastaScanner) finish() error {
 		return nil
 	}
 	if len(s.seq) == 0 {
-		return lineError("FASTA", s.headAt, s.t.Name, fmt.Errorf("the record has no sequence: %w", ErrTruncated))
+		return lineError("FASTA", s.headAt, s.t.Name, because(ErrTruncated, "the record has no sequence"))
 	}
 	noteUnknown(s.t, s.unknown)
 	if s.gaps > 0 {
@@ -124,7 +124,7 @@ func (s *fastaScanner) finish() error {
 // read and nothing else, as some base callers write them.
 func decodeBareText(file []byte, lim Limits) ([]*seqqc.Trace, error) {
 	if at := bytes.IndexByte(file, '>'); at >= 0 {
-		return nil, &ParseError{Format: "FASTA", Offset: 0, Err: fmt.Errorf("text before the first '>' line: %w", ErrFormat)}
+		return nil, &ParseError{Format: "FASTA", Offset: 0, Err: because(ErrFormat, "text before the first '>' line")}
 	}
 	traces, err := decodeFASTA(append([]byte(">\n"), bytes.TrimPrefix(file, []byte("\xef\xbb\xbf"))...), lim)
 	if err != nil {

@@ -54,7 +54,7 @@ func decodeFASTQ(file []byte, lim Limits) ([]*seqqc.Trace, error) {
 		traces = append(traces, t)
 	}
 	if len(traces) == 0 {
-		return nil, &ParseError{Format: "FASTQ", Offset: -1, Err: fmt.Errorf("there is no record: %w", ErrTruncated)}
+		return nil, &ParseError{Format: "FASTQ", Offset: -1, Err: because(ErrTruncated, "there is no record")}
 	}
 	if err := parseFASTQ(&clean, traces); err != nil {
 		return nil, err
@@ -94,7 +94,7 @@ func (s *fastqScanner) nextText() bool {
 func (s *fastqScanner) record() (t *seqqc.Trace, seq, quals []byte, err error) {
 	head := bytes.TrimSpace(s.line)
 	if head[0] != '@' {
-		return nil, nil, nil, lineError("FASTQ", s.at, "", fmt.Errorf("a record begins with '@', not %q: %w", head[0], ErrFormat))
+		return nil, nil, nil, lineError("FASTQ", s.at, "", because(ErrFormat, "a record begins with '@', not %q", head[0]))
 	}
 	name, headAt := headerName(head), s.at
 	fail := func(at int, err error) (*seqqc.Trace, []byte, []byte, error) {
@@ -104,12 +104,12 @@ func (s *fastqScanner) record() (t *seqqc.Trace, seq, quals []byte, err error) {
 	unknown := 0
 	for {
 		if !s.next() {
-			return fail(s.at, fmt.Errorf("there is no '+' line: %w", ErrTruncated))
+			return fail(s.at, because(ErrTruncated, "there is no '+' line"))
 		}
 		line := bytes.TrimSpace(s.line)
 		if len(line) > 0 && line[0] == '+' {
 			if len(line) > 1 && !bytes.Equal(line[1:], head[1:]) {
-				return fail(s.at, fmt.Errorf("the '+' line names another record: %w", ErrFormat))
+				return fail(s.at, because(ErrFormat, "the '+' line names another record"))
 			}
 			break
 		}
@@ -124,21 +124,21 @@ func (s *fastqScanner) record() (t *seqqc.Trace, seq, quals []byte, err error) {
 		}
 	}
 	if len(seq) == 0 {
-		return fail(headAt, fmt.Errorf("the record has no sequence: %w", ErrTruncated))
+		return fail(headAt, because(ErrTruncated, "the record has no sequence"))
 	}
 	for len(quals) < len(seq) {
 		if !s.next() {
-			return fail(s.at, fmt.Errorf("%d qualities for %d bases: %w", len(quals), len(seq), ErrTruncated))
+			return fail(s.at, because(ErrTruncated, "%d qualities for %d bases", len(quals), len(seq)))
 		}
 		line := bytes.TrimSpace(s.line)
 		for _, c := range line {
 			if c < fastqZero || c > fastqLast {
-				return fail(s.at, fmt.Errorf("%q is no quality: %w", c, ErrFormat))
+				return fail(s.at, because(ErrFormat, "%q is no quality", c))
 			}
 		}
 		quals = append(quals, line...)
 		if len(quals) > len(seq) {
-			return fail(s.at, fmt.Errorf("%d qualities for %d bases: %w", len(quals), len(seq), ErrFormat))
+			return fail(s.at, because(ErrFormat, "%d qualities for %d bases", len(quals), len(seq)))
 		}
 	}
 	noteUnknown(t, unknown)

@@ -51,7 +51,8 @@ func (it Item) Problem() *seqqc.Problem {
 	p := &seqqc.Problem{File: it.File, What: it.Why, Hint: it.Hint, Unread: it.Status == Unreadable}
 	var e *ParseError
 	if errors.As(it.Err, &e) {
-		p.Line, p.Field, p.Offset = e.Line, e.Field, max(0, e.Offset)
+		// The place has fields of its own, so What goes without it.
+		p.Line, p.Field, p.Offset, p.What = e.Line, e.Field, max(0, e.Offset), e.Err.Error()
 	}
 	return p
 }
@@ -74,8 +75,11 @@ func (it Item) Problem() *seqqc.Problem {
 //     laboratories keep them apart.
 //
 // An unreadable file or folder is an Item, and the rest follows. Hidden files
-// and those a Macintosh adds to archives are passed over; files of no known
-// ending are listed as ignored.
+// and those a Macintosh adds to archives are passed over. A file of no known
+// ending is read where it begins as a chromatogram does, or as a text of
+// sequences and is named .txt; the others are listed as ignored. Where dir is
+// itself such a file, it is read all the same, and unreadable where it is no
+// read.
 func Folder(fsys fs.FS, dir string, lim Limits) iter.Seq[Item] {
 	return func(yield func(Item) bool) {
 		w := &walker{
@@ -118,57 +122,6 @@ func (w *walker) close() {
 	}
 }
 
-// source is a file that can be opened, in a folder or in an archive.
-type source struct {
-	file string // as in Item.File
-	read func() ([]byte, error)
-	zip  func() bool // reads it as an archive; nil where that is not allowed
-	err  error       // what is wrong with it before it is opened
-}
-
-func (s source) dir() string { return path.Dir(s.file) }
-func (s source) ext() string { return extension(s.file) }
-
-// stem is the name without its ending, case ignored. Of "x.fasta.qual" and
-// "x.ab1.seq", which tell what they were made from, it is x.
-func (s source) stem() string {
-	base := strings.ToLower(path.Base(s.file))
-	base = strings.TrimSuffix(base, path.Ext(base))
-	if rank(base) != noRank {
-		base = strings.TrimSuffix(base, path.Ext(base))
-	}
-	return base
-}
-
-const (
-	qualExt = ".qual"
-	zipExt  = ".zip"
-
-	fastqRank = 2
-	fastaRank = 3
-	seqRank   = 4
-	noRank    = 9
-)
-
-// rank orders the forms of a read by what they tell; chromatograms are below
-// fastqRank, and noRank is no form of a read.
-func rank(name string) int {
-	switch ext := extension(name); formats[ext] {
-	case "ABIF":
-		return 0
-	case "SCF":
-		return 1
-	case "FASTQ":
-		return fastqRank
-	case "FASTA":
-		if ext == ".seq" {
-			return seqRank
-		}
-		return fastaRank
-	}
-	return noRank
-}
-
 // packed are endings of archives that are not opened. Reads may be in them, so
 // they are not passed over in silence.
 var packed = map[string]bool{
@@ -198,10 +151,16 @@ func sources(fsys fs.FS, dir string, w *walker) (files []source) {
 			}
 		case d.IsDir():
 		case d.Type().IsRegular() || name == dir:
-			files = append(files, w.fileSource(fsys, name))
+			s := w.fileSource(fsys, name)
+			if name == dir {
+				s.named = true
+			} else {
+				s = s.look()
+			}
+			files = append(files, s)
 		default:
 			files = append(files, source{file: name, err: hinted{
-				fmt.Errorf("this is a link or device and is not followed: %w", ErrUnsupported),
+				because(ErrUnsupported, "this is a link or device and is not followed"),
 				"put the file itself into the folder",
 			}})
 		}
@@ -224,6 +183,9 @@ func (w *walker) fileSource(fsys fs.FS, name string) source {
 			defer f.Close() //nolint:errcheck // read only
 			return readAll(f, "", w.lim.FileBytes)
 		},
+		head: func() []byte {
+			return readHead(func() (io.ReadCloser, error) { return fsys.Open(name) })
+		},
 		zip: func() bool { return w.archive(fsys, name) },
 	}
 }
@@ -233,14 +195,14 @@ func (w *walker) files(files []source) bool {
 	slices.SortStableFunc(files, func(a, b source) int {
 		return cmp.Or(
 			strings.Compare(a.dir(), b.dir()), strings.Compare(a.stem(), b.stem()),
-			cmp.Compare(rank(a.file), rank(b.file)), strings.Compare(a.file, b.file))
+			cmp.Compare(a.rank(), b.rank()), strings.Compare(a.file, b.file))
 	})
 	for len(files) > 0 {
 		n := 1
 		for n < len(files) && files[n].dir() == files[0].dir() && files[n].stem() == files[0].stem() {
 			n++
 		}
-		if r := rank(files[0].file); r >= fastqRank && r < noRank {
+		if r := files[0].rank(); r >= fastqRank && r < noRank {
 			w.texts = append(w.texts, files[:n])
 		} else if !w.forms(files[:n]) {
 			return false
@@ -254,14 +216,14 @@ func (w *walker) files(files []source) bool {
 func (w *walker) forms(files []source) bool {
 	var qual *source
 	for i := range files {
-		if files[i].ext() == qualExt && files[i].err == nil {
+		if files[i].ext() == qualExt && files[i].err == nil && !files[i].named {
 			qual = &files[i]
 		}
 	}
 	var used source // the form that was read
 	var fate *Item  // what became of qual
 	for _, f := range files {
-		switch r := rank(f.file); {
+		switch r := f.rank(); {
 		case f.err != nil:
 			if !w.yield(unreadable(f.file, f.err)) {
 				return false
@@ -279,15 +241,15 @@ func (w *walker) forms(files []source) bool {
 				return false
 			}
 		case packed[f.ext()]:
-			err := hinted{fmt.Errorf("this kind of archive is not opened: %w", ErrUnsupported), "unpack it into the folder"}
+			err := hinted{because(ErrUnsupported, "this kind of archive is not opened"), "unpack it into the folder"}
 			if !w.yield(unreadable(f.file, err)) {
 				return false
 			}
-		case r == noRank:
+		case r == noRank && !f.named:
 			if !w.yield(Item{File: f.file, Status: Ignored, Why: "not a sequencing file by its ending"}) {
 				return false
 			}
-		case used.file != "" && rank(used.file) < r:
+		case used.file != "" && used.rank() < r:
 			if !w.yield(Item{File: f.file, Status: Duplicate, SameAs: used.file, Why: "another form of the same read"}) {
 				return false
 			}
@@ -318,8 +280,17 @@ func (w *walker) read(f source, qual *source, fate **Item) ([]Item, bool) {
 		return []Item{unreadable(f.file, err)}, false
 	}
 	traces, err := decode(data, f.file, w.lim)
+	if err != nil && f.holds != "" && (f.rank() >= fastqRank || errors.Is(err, ErrUnsupported)) {
+		// A text or a file of fragment analysis, which nobody said to be a read.
+		return []Item{{File: f.file, Status: Ignored, Why: fmt.Sprintf("it begins as %s does, and is no read: %v", f.holds, err)}}, false
+	}
 	if err != nil {
 		return []Item{unreadable(f.file, err)}, false
+	}
+	if rank(f.file) == noRank {
+		for _, t := range traces {
+			t.Notes = append(t.Notes, "the file does not have the ending of a read and was read as "+t.Format+", as it begins")
+		}
 	}
 	content := data
 	chromatogram := isChromatogram(traces[0])
@@ -402,7 +373,12 @@ func (w *walker) join(traces []*seqqc.Trace, f, qual source) *Item {
 }
 
 func unreadable(file string, err error) Item {
-	return Item{File: file, Status: Unreadable, Why: err.Error(), Hint: Hint(err), Err: err}
+	why := err.Error()
+	var of *fs.PathError
+	if errors.As(err, &of) { // whose path is that of the item
+		why = "it cannot be opened: " + of.Err.Error()
+	}
+	return Item{File: file, Status: Unreadable, Why: why, Hint: Hint(err), Err: err}
 }
 
 // doubled is an item with the content of first. Under the same name it is a

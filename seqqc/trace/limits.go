@@ -70,6 +70,20 @@ var (
 	ErrTooLarge = errors.New("too large")
 )
 
+// reason is an error of one of these kinds in its own words.
+type reason struct {
+	kind error
+	text string
+}
+
+func (r reason) Error() string { return r.text }
+func (r reason) Unwrap() error { return r.kind }
+
+// because gives an error of a kind, whose text is a sentence of its own.
+func because(kind error, format string, args ...any) error {
+	return reason{kind, fmt.Sprintf(format, args...)}
+}
+
 // ParseError says what is wrong with a file and where.
 type ParseError struct {
 	Format string // "ABIF", "SCF", "FASTQ", "FASTA", "qual", "zip"; empty where it was not recognised
@@ -108,9 +122,12 @@ func Hint(err error) string {
 	if h := (hinted{}); errors.As(err, &h) {
 		return h.hint
 	}
+	var e *ParseError
 	switch {
+	case errors.Is(err, ErrTooLarge) && errors.As(err, &e) && e.Format == "zip":
+		return "check that this archive is from the laboratory; if it is, unpack it into the folder in its place"
 	case errors.Is(err, ErrTooLarge):
-		return "check that this is a file from the laboratory; if it is right, raise the limit"
+		return "check that this is a file from the laboratory; a text of many sequences can be split into several files"
 	case errors.Is(err, ErrTruncated):
 		return "the copy is incomplete: copy the file again, or ask the laboratory for it"
 	case errors.Is(err, ErrUnsupported):
@@ -123,7 +140,7 @@ func Hint(err error) string {
 
 // tooLarge says that what has n where the limit is less.
 func tooLarge[T int | int64 | uint32](what string, n, limit T) error {
-	return fmt.Errorf("%s: %d, and the limit is %d: %w", what, n, limit, ErrTooLarge)
+	return because(ErrTooLarge, "%s: %d, and the limit is %d", what, n, limit)
 }
 
 // readAll reads r to its end, one byte past the limit at most.
@@ -133,10 +150,10 @@ func readAll(r io.Reader, format string, limit int64) ([]byte, error) {
 		return nil, err
 	}
 	if int64(len(data)) > limit {
-		return nil, &ParseError{Format: format, Offset: limit, Err: fmt.Errorf("the file has more than %d bytes: %w", limit, ErrTooLarge)}
+		return nil, &ParseError{Format: format, Offset: limit, Err: because(ErrTooLarge, "the file has more than %d bytes", limit)}
 	}
 	if len(data) == 0 {
-		return nil, &ParseError{Format: format, Offset: -1, Err: fmt.Errorf("the file is empty: %w", ErrTruncated)}
+		return nil, &ParseError{Format: format, Offset: -1, Err: because(ErrTruncated, "the file is empty")}
 	}
 	return data, nil
 }

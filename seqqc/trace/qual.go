@@ -31,7 +31,7 @@ func JoinQual(traces []*seqqc.Trace, r io.Reader, lim Limits) error {
 	byName := make(map[string]*seqqc.Trace, len(traces))
 	for _, t := range traces {
 		if byName[t.Name] != nil {
-			return &ParseError{Format: "qual", Offset: -1, Field: fmt.Sprintf("record %q", t.Name), Err: fmt.Errorf("two sequences have this name: %w", ErrFormat)}
+			return &ParseError{Format: "qual", Offset: -1, Field: fmt.Sprintf("record %q", t.Name), Err: because(ErrFormat, "two sequences have this name")}
 		}
 		byName[t.Name] = t
 	}
@@ -39,7 +39,7 @@ func JoinQual(traces []*seqqc.Trace, r io.Reader, lim Limits) error {
 	var t *seqqc.Trace
 	finish := func(i int) error {
 		if t != nil && len(joined[t]) != len(t.Bases) {
-			return lineError("qual", i, t.Name, fmt.Errorf("%d values for %d bases: %w", len(joined[t]), len(t.Bases), ErrFormat))
+			return lineError("qual", i, t.Name, because(ErrFormat, "%d values for %d bases", len(joined[t]), len(t.Bases)))
 		}
 		return nil
 	}
@@ -54,24 +54,24 @@ func JoinQual(traces []*seqqc.Trace, r io.Reader, lim Limits) error {
 			}
 			name := headerName(line)
 			if t = byName[name]; t == nil {
-				return lineError("qual", i, name, fmt.Errorf("no sequence has this name: %w", ErrFormat))
+				return lineError("qual", i, name, because(ErrFormat, "no sequence has this name"))
 			}
 			if _, twice := joined[t]; twice {
-				return lineError("qual", i, name, fmt.Errorf("the record comes twice: %w", ErrFormat))
+				return lineError("qual", i, name, because(ErrFormat, "the record comes twice"))
 			}
 			joined[t] = make([]byte, 0, len(t.Bases))
 			continue
 		}
 		if t == nil {
-			return lineError("qual", i, "", fmt.Errorf("text before the first '>' line: %w", ErrFormat))
+			return lineError("qual", i, "", because(ErrFormat, "text before the first '>' line"))
 		}
 		for word := range bytes.FieldsSeq(line) {
 			q, err := strconv.ParseUint(string(word), 10, 8)
 			if err != nil || q > maxPhred {
-				return lineError("qual", i, t.Name, fmt.Errorf("%q is no Phred value from 0 to %d: %w", word, maxPhred, ErrFormat))
+				return lineError("qual", i, t.Name, because(ErrFormat, "%q is no Phred value from 0 to %d", word, maxPhred))
 			}
 			if joined[t] = append(joined[t], byte(q)); len(joined[t]) > len(t.Bases) {
-				return lineError("qual", i, t.Name, fmt.Errorf("more values than the %d bases: %w", len(t.Bases), ErrFormat))
+				return lineError("qual", i, t.Name, because(ErrFormat, "more values than the %d bases", len(t.Bases)))
 			}
 		}
 	}

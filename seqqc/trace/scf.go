@@ -90,7 +90,7 @@ func parseSCFHeader(file []byte, lim Limits) (scfHeader, error) {
 		return scfHeader{}, &ParseError{Format: "SCF", Offset: at, Field: "header", Err: err}
 	}
 	if !isSCF(file) {
-		return fail(0, fmt.Errorf("the file does not begin with %q: %w", scfMagic, ErrFormat))
+		return fail(0, because(ErrFormat, "the file does not begin with %q", scfMagic))
 	}
 	if len(file) < scfHeaderSize {
 		return fail(int64(len(file)), ErrTruncated)
@@ -107,13 +107,13 @@ func parseSCFHeader(file []byte, lim Limits) (scfHeader, error) {
 		sampleSize: word(10),
 	}
 	if v := h.version[0]; v < '1' || v > '3' {
-		return fail(36, fmt.Errorf("version %q: %w", h.version, ErrUnsupported))
+		return fail(36, because(ErrUnsupported, "version %q is not supported", h.version))
 	}
 	if h.sampleSize == 0 {
 		h.sampleSize = 1 // version 1 had no such field, and samples of 8 bits
 	}
 	if h.sampleSize > 2 {
-		return fail(40, fmt.Errorf("samples of %d bytes: %w", h.sampleSize, ErrUnsupported))
+		return fail(40, because(ErrUnsupported, "samples of %d bytes are not supported", h.sampleSize))
 	}
 	if int64(h.samples) > int64(lim.Samples) {
 		return fail(4, tooLarge("samples", int64(h.samples), int64(lim.Samples)))
@@ -122,7 +122,7 @@ func parseSCFHeader(file []byte, lim Limits) (scfHeader, error) {
 		return fail(12, tooLarge("bases", int64(h.bases), int64(lim.Bases)))
 	}
 	if h.bases == 0 {
-		return fail(12, fmt.Errorf("it holds no base calls: %w", ErrUnsupported))
+		return fail(12, because(ErrUnsupported, "it holds no base calls"))
 	}
 	return h, nil
 }
@@ -139,9 +139,9 @@ func section(file []byte, name string, offset, count uint32, size int64) ([]byte
 	begin, end := int64(offset), int64(offset)+int64(count)*size
 	switch {
 	case begin < scfHeaderSize:
-		return nil, &ParseError{Format: "SCF", Offset: begin, Field: name, Err: fmt.Errorf("the section begins inside the header: %w", ErrFormat)}
+		return nil, &ParseError{Format: "SCF", Offset: begin, Field: name, Err: because(ErrFormat, "the section begins inside the header")}
 	case end > int64(len(file)):
-		return nil, &ParseError{Format: "SCF", Offset: begin, Field: name, Err: fmt.Errorf("the section ends at byte %d of a file of %d: %w", end, len(file), ErrTruncated)}
+		return nil, &ParseError{Format: "SCF", Offset: begin, Field: name, Err: because(ErrTruncated, "the section would end at byte %d, and the file ends at %d", end, len(file))}
 	}
 	return file[begin:end], nil
 }

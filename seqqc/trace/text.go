@@ -20,7 +20,7 @@ type lineScanner struct {
 func newLineScanner(file []byte, format string) (*lineScanner, error) {
 	file = bytes.TrimPrefix(file, []byte("\xef\xbb\xbf"))
 	if at := bytes.IndexByte(file, 0); at >= 0 || bytes.HasPrefix(file, []byte("\xff\xfe")) {
-		return nil, &ParseError{Format: format, Offset: int64(max(at, 0)), Err: fmt.Errorf("this is not plain text (UTF-8 or ASCII): %w", ErrFormat)}
+		return nil, &ParseError{Format: format, Offset: int64(max(at, 0)), Err: because(ErrFormat, "this is not plain text (UTF-8 or ASCII)")}
 	}
 	return &lineScanner{rest: file, at: -1}, nil
 }
@@ -75,7 +75,7 @@ func notLetter(c byte) error {
 	case 'e', 'f', 'i', 'l', 'p', 'q', 'z':
 		hint = "; it is an amino-acid letter, so this may be a protein"
 	}
-	return fmt.Errorf("%q is no nucleotide code%s: %w", c, hint, ErrFormat)
+	return because(ErrFormat, "%q is no nucleotide code%s", c, hint)
 }
 
 // noteUnknown says that letters were replaced.

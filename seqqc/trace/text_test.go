@@ -247,5 +247,5 @@ func TestDecodeRefuses(t *testing.T) {
 		})
 	}
 	assert.Equal(t, "check that the file can be opened, then run again", Hint(errors.New("other")))
-	assert.Contains(t, Hint(ErrTooLarge), "raise the limit")
+	assert.Contains(t, Hint(ErrTooLarge), "split into several files")
 }
