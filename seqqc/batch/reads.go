@@ -18,13 +18,17 @@ import (
 
 // collect makes reads of the items of a folder. What was not read (a second
 // copy, an unreadable file) stands in the list too, as a row that says why;
-// files that belong to no read do not.
+// files that belong to no read do not, and one problem names them.
 func collect(ctx context.Context, items iter.Seq[trace.Item], tell func(Progress)) ([]*seqqc.Read, []seqqc.Problem, error) {
 	var reads []*seqqc.Read
 	var problems []seqqc.Problem
+	var ignored []string
 	for it := range items {
 		if err := ctx.Err(); err != nil {
 			return nil, nil, err
+		}
+		if it.Status == trace.Ignored {
+			ignored = append(ignored, it.File)
 		}
 		if p := it.Problem(); p != nil {
 			problems = append(problems, *p)
@@ -36,7 +40,31 @@ func collect(ctx context.Context, items iter.Seq[trace.Item], tell func(Progress
 	}
 	// A folder gives texts last, whatever their names.
 	slices.SortStableFunc(reads, func(a, b *seqqc.Read) int { return strings.Compare(a.File, b.File) })
+	if len(ignored) > 0 {
+		problems = append(problems, notLookedAt(ignored))
+	}
 	return reads, problems, nil
+}
+
+// notLookedAt is one remark about all files that are no reads by their names: a
+// folder holds notes and reports, and one of them may be a read after all.
+func notLookedAt(files []string) seqqc.Problem {
+	const most = 10 // that are named
+	dir, _, _ := strings.Cut(files[0], "/")
+	var names []string
+	for _, f := range files[:min(most, len(files))] {
+		names = append(names, strings.TrimPrefix(f, dir+"/"))
+	}
+	what := "not looked at: " + strings.Join(names, ", ")
+	if len(files) > most {
+		what += " ..."
+	}
+	count := "1 file"
+	if len(files) > 1 {
+		count = fmt.Sprintf("%d files", len(files))
+	}
+	return seqqc.Problem{File: dir, What: what + " (" + count + ")",
+		Hint: "nothing, if none of them is a read; a read needs the ending of its format, such as .ab1 or .fasta"}
 }
 
 // readOf gives nil for a file that is no read and was not meant to be one.
