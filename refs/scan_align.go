@@ -9,7 +9,7 @@ import (
 
 // fewLanes is the number of pairs up to which aligning one by one takes less
 // time than side by side.
-const fewLanes = 2
+const fewLanes = 3
 
 // alignAll gives records on their better strands, each aligned once only:
 // side by side where there are enough, so as outlines (see complete).

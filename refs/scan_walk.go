@@ -39,8 +39,8 @@ func (s *Scan) walk(keep func(record int) bool, p purpose, need func() float64, 
 		}
 	}
 	heap.Init(&queue)
-	for aligned := 0; ; {
-		records, err := s.next(&queue, p, need(), aligned)
+	for {
+		records, err := s.next(&queue, p, need())
 		if err != nil || len(records) == 0 {
 			return err
 		}
@@ -51,20 +51,20 @@ func (s *Scan) walk(keep func(record int) bool, p purpose, need func() float64, 
 		for _, f := range found {
 			visit(f)
 		}
-		aligned += len(records)
 	}
 }
 
-// nearPct is the ceiling from which records are first aligned one by one:
-// of near records few are needed, and each takes little time.
-const nearPct = 95
-
-// next takes the next records to be aligned from the queue: the highest, or,
-// where it is not near or as many have been aligned already, as many as are
-// aligned side by side. It gives none where no ceiling reaches least.
-func (s *Scan) next(queue *candidates, p purpose, least float64, aligned int) ([]int, error) {
+// next takes the highest records from the queue, of those with a ceiling of
+// least or more: as many as are aligned side by side, but only one as long as
+// every identity is enough, so that no more distances are worked out than
+// it takes to know which is next.
+func (s *Scan) next(queue *candidates, p purpose, least float64) ([]int, error) {
+	most := 1
+	if least > 0 {
+		most = s.lanes.Width()
+	}
 	var records []int
-	for q := *queue; len(q) > 0 && q[0].ceiling >= least; q = *queue {
+	for q := *queue; len(records) < most && len(q) > 0 && q[0].ceiling >= least; q = *queue {
 		if err := s.ctx.Err(); err != nil {
 			return nil, err
 		}
@@ -75,12 +75,8 @@ func (s *Scan) next(queue *candidates, p purpose, least float64, aligned int) ([
 			heap.Fix(queue, 0)
 			continue
 		}
-		near := q[0].ceiling >= nearPct && aligned < s.lanes.Width()
 		heap.Pop(queue)
 		records = append(records, r)
-		if near || len(records) == s.lanes.Width() {
-			break
-		}
 	}
 	return records, s.ctx.Err()
 }
