@@ -62,7 +62,7 @@ func decodeContent(file []byte, ext string, lim Limits) ([]*seqqc.Trace, error) 
 		return one(decodeSCF(file, lim))
 	}
 	fail := func(err error) ([]*seqqc.Trace, error) {
-		return nil, &ParseError{Offset: 0, Err: err}
+		return nil, &ParseError{Offset: -1, Err: err}
 	}
 	for _, packed := range []struct{ magic, what, hint string }{
 		{zipMagic, "a zip archive", "give it the ending .zip, or unpack it into the folder"},

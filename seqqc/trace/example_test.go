@@ -145,7 +145,7 @@ func ExampleDecode() {
 	var at *trace.ParseError
 	fmt.Println(errors.As(err, &at), errors.Is(err, trace.ErrFormat))
 	// Output:
-	// error: byte 0: the file is named .ab1 and does not begin as ABIF does
+	// error: the file is named .ab1 and does not begin as ABIF does
 	// hint: check that this is a sequencing file and that its name has the right ending, or ask the laboratory for it again
 	// true true
 }
