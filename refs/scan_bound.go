@@ -46,7 +46,7 @@ type state struct {
 	views [2*viewKinds + 1]view
 	stale bool
 	// lacking is how many pieces of the query the record lacks, on the strand
-	// on which it lacks fewer.
+	// on which it lacks fewer, its open windows counted too.
 	lacking uint16
 }
 

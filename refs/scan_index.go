@@ -25,6 +25,7 @@ type gramBlock [gramRows][blockWords]uint64
 // words, and the record's sequence at half a byte a base.
 type scanIndex struct {
 	bases    []int32        // by record: letters that are not N
+	open     []int32        // by record: windows that may be any word, see add
 	packed   []align.Packed // by record
 	byLength []int32        // the records, the shortest first
 	blocks   []gramBlock
@@ -35,6 +36,7 @@ func (l *Library) scanIndexOf() *scanIndex {
 	l.scanOnce.Do(func() {
 		x := &scanIndex{
 			bases:    make([]int32, len(l.Records)),
+			open:     make([]int32, len(l.Records)),
 			packed:   make([]align.Packed, len(l.Records)),
 			byLength: make([]int32, len(l.Records)),
 			blocks:   make([]gramBlock, (len(l.Records)+blockRecords-1)/blockRecords),
@@ -45,7 +47,7 @@ func (l *Library) scanIndexOf() *scanIndex {
 			x.packed[r] = align.Pack(seq)
 			x.byLength[r] = int32(r)
 			at := r % blockRecords
-			x.blocks[r/blockRecords].add(seq, at/64, 1<<(at%64))
+			x.open[r] = int32(x.blocks[r/blockRecords].add(seq, at/64, 1<<(at%64)))
 		}
 		slices.SortStableFunc(x.byLength, func(a, b int32) int {
 			return cmp.Compare(x.packed[a].Len(), x.packed[b].Len())
@@ -55,11 +57,16 @@ func (l *Library) scanIndexOf() *scanIndex {
 	return l.scanIndex
 }
 
+// maxOpen is the most letters of a window that stand for several bases for
+// which all words that it may be are entered.
+const maxOpen = 2
+
 // add enters the words of a sequence. Where letters stand for several bases,
-// all words that the window may be are entered; one with a letter that is no
-// code is none.
-func (b *gramBlock) add(seq []byte, word int, bit uint64) {
-	code, plain := 0, 0 // of the last letters; how many of them are plain
+// all words that the window may be are entered, unless there are more than
+// maxOpen of them; open is the most such windows that lie apart from one
+// another. A window with a letter that is no code is no word.
+func (b *gramBlock) add(seq []byte, word int, bit uint64) (open int) {
+	code, plain, end := 0, 0, 0 // of the last letters; how many of them are plain; of the last open window
 	for i, c := range seq {
 		base, ok := plainBase(c)
 		if !ok {
@@ -73,12 +80,31 @@ func (b *gramBlock) add(seq []byte, word int, bit uint64) {
 			b[code][word] |= bit
 		case i+1 >= gram:
 			window := seq[i+1-gram : i+1]
-			b.expand(window, 0, word, bit)
-			if countBases(window) == 0 {
-				return // all words are entered
+			switch several, valid := openLetters(window); {
+			case !valid:
+			case several <= maxOpen:
+				b.expand(window, 0, word, bit)
+			case i+1-gram >= end:
+				open++
+				end = i + 1
 			}
 		}
 	}
+	return open
+}
+
+// openLetters counts the letters that stand for several bases; false where one
+// stands for none.
+func openLetters(window []byte) (n int, valid bool) {
+	for _, c := range window {
+		if align.Mask(c) == 0 {
+			return 0, false
+		}
+		if !align.Plain(c) {
+			n++
+		}
+	}
+	return n, true
 }
 
 // expand enters all words that begin with code and go on as one of those that

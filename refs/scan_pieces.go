@@ -3,6 +3,7 @@ package refs
 import (
 	"math"
 	"slices"
+	"sort"
 )
 
 // pieces is the query cut into disjoint words of six plain bases. They bound
@@ -14,7 +15,9 @@ import (
 // touches stands over a window of six letters of the record, each of which
 // stands for the base of the piece, or for it among others: the index has the
 // piece among the words of the record. So the overlap has no fewer edits than the
-// stretch has pieces that are not words of the record. On the other strand
+// stretch has pieces that are not words of the record, but for those over
+// windows whose words were not entered: as the pieces lie apart so do these
+// windows, and there are no more of them than scanIndex.open. On the other strand
 // the same holds of the piece reversed and complemented.
 type pieces struct {
 	// cuts are positions in the query, ascending, from 0 to its length. No
@@ -92,6 +95,20 @@ func (p *pieces) missing(b *gramBlock, strand int, out [][blockRecords]uint8) {
 	}
 }
 
+// latestStart gives the position at which an overlap that covers enough begins
+// at the latest where it ends at to: then it has c bases, or a whole spacer. It
+// grows with to.
+func (s *Scan) latestStart(to int) int {
+	// The last position with no more than before[to]-c bases before it; c is fewer + 1.
+	latest := sort.Search(len(s.before), func(i int) bool { return s.before[i] > s.before[to]-s.fewer-1 }) - 1
+	for _, v := range s.spanning {
+		if v.QEnd <= to {
+			latest = max(latest, v.QStart)
+		}
+	}
+	return max(latest, 0)
+}
+
 // boundByPieces lowers the ceilings of all records by the pieces that they
 // lack.
 func (s *Scan) boundByPieces(lastStart int) {
@@ -106,6 +123,13 @@ func (s *Scan) boundByPieces(lastStart int) {
 		return
 	}
 	kFirst, kEnd, kLast := p.at(first), p.at(s.forward.QEnd), p.at(lastStart)
+	// By segment that a forward overlap ends in: the first cut behind which
+	// all of the query up to there is in it.
+	starts := make([]int, segments)
+	for k := range starts {
+		at, _ := slices.BinarySearch(p.cuts, s.latestStart(p.cuts[k+1]-1))
+		starts[k] = min(at, kFirst)
+	}
 	missing := make([][blockRecords]uint8, segments)
 	sums := make([]int, segments+1) // pieces missing before each cut
 	for b := range s.index.blocks {
@@ -116,13 +140,14 @@ func (s *Scan) boundByPieces(lastStart int) {
 				for k := range missing {
 					sums[k+1] = sums[k] + int(missing[k][i])
 				}
-				s.states[r].lacking = min(s.states[r].lacking, uint16(min(sums[segments], math.MaxUint16)))
+				open := int(s.index.open[r])
+				s.states[r].lacking = min(s.states[r].lacking, uint16(min(sums[segments]+open, math.MaxUint16)))
 				views := s.states[r].views[strand*viewKinds:][:viewKinds]
 				if v := &views[viewForward]; !v.done {
-					c := s.ceiling(r, s.bases, sums[segments]-sums[kFirst], 0)
+					c := s.ceiling(r, s.bases, sums[segments]-sums[kFirst]-open, 0)
 					// Overlaps that end before the next cut.
 					for k := kEnd; k < segments; k++ {
-						edits := sums[k] - sums[min(k, kFirst)]
+						edits := sums[k] - sums[min(k, starts[k])] - open
 						c = max(c, s.ceiling(r, s.before[p.cuts[k+1]-1], edits, 0))
 					}
 					v.ceiling = min(v.ceiling, c)
@@ -132,7 +157,7 @@ func (s *Scan) boundByPieces(lastStart int) {
 					// Overlaps that begin after the cut before.
 					for k := kFirst + 1; k <= kLast; k++ {
 						most := min(s.fewer, s.bases-s.before[p.cuts[k-1]+1])
-						c = max(c, s.ceiling(r, most, sums[segments]-sums[k], 0))
+						c = max(c, s.ceiling(r, most, sums[segments]-sums[k]-open, 0))
 					}
 					v.ceiling = min(v.ceiling, c)
 				}
@@ -141,7 +166,7 @@ func (s *Scan) boundByPieces(lastStart int) {
 					for _, reach := range s.spanning {
 						edits = min(edits, sums[p.at(reach.QEnd)]-sums[p.at(reach.QStart)])
 					}
-					v.ceiling = min(v.ceiling, s.ceiling(r, s.fewer, edits, 0))
+					v.ceiling = min(v.ceiling, s.ceiling(r, s.fewer, edits-open, 0))
 				}
 			}
 		}
