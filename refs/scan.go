@@ -81,7 +81,9 @@ type Scan struct {
 	fewer         int // one less than the bases that make the coverage
 
 	index   *scanIndex
-	states  []state // by record
+	words   *gramBlock // of the query and its other strand, see boundText
+	open    int        // windows of the query that may be any word
+	states  []state    // by record
 	aligner *align.Aligner
 	lanes   *align.Lanes
 	found   map[int]*Found  // by record

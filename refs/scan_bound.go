@@ -215,6 +215,9 @@ func (s *Scan) deepen(r, from int, least float64) {
 		s.states[r].stale = false
 		return
 	}
+	if s.boundText(r, from) {
+		return
+	}
 	limit := s.nextLimit(r, from, least)
 	batch := append(s.batch[:0], r)
 	batch, limit = s.takeAlong(batch, from, limit, least)
@@ -241,8 +244,7 @@ func (s *Scan) deepen(r, from int, least float64) {
 		for lane, r := range batch {
 			texts[lane].Reach = reach
 			if kind == viewText {
-				c, _ := s.leastCompared(s.states[r].bases)
-				own := reachOf(s.text(r, strand), c)
+				own := s.ownReach(r, strand)
 				texts[lane].Reach.TStart, texts[lane].Reach.TEnd = own.QStart, own.QEnd
 			}
 		}
@@ -271,6 +273,17 @@ func (s *Scan) deepen(r, from int, least float64) {
 		st.views[from] = n.view
 		st.stale = st.stale || other != r
 	}
+}
+
+// ownReach is reachOf a record on a strand for the coverage of its own bases,
+// which must be possible.
+func (s *Scan) ownReach(r, strand int) align.Reach {
+	st := &s.states[r]
+	c, _ := s.leastCompared(st.bases)
+	if rest := st.bases - c; st.ns == 0 {
+		return align.Reach{QStart: rest, QEnd: c, TStart: math.MaxInt}
+	}
+	return reachOf(s.text(r, strand), c)
 }
 
 // nextLimit gives the limit to which a view is worked out next.

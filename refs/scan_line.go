@@ -29,6 +29,12 @@ func (s *Scan) takeAlong(batch []int, from, limit int, least float64) ([]int, in
 		if r == batch[0] || v.done || v.limit >= limit || v.ceiling < least {
 			continue
 		}
+		if s.boundText(r, from) {
+			s.states[r].stale = true
+			if v.ceiling < least {
+				continue
+			}
+		}
 		if next := s.nextLimit(r, from, least); next <= most {
 			batch, limit = append(batch, r), max(limit, next)
 		}

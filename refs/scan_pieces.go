@@ -4,6 +4,8 @@ import (
 	"math"
 	"slices"
 	"sort"
+
+	"forayseq/align"
 )
 
 // pieces is the query cut into disjoint words of six plain bases. They bound
@@ -171,6 +173,45 @@ func (s *Scan) boundByPieces(lastStart int) {
 			}
 		}
 	}
+}
+
+// boundText bounds a text view of which nothing is known by the words that the
+// query lacks: what is said at pieces, with the query and the record in each
+// other's place. It is false where that says nothing.
+func (s *Scan) boundText(r, from int) bool {
+	strand, v := from/viewKinds, &s.states[r].views[from]
+	if from%viewKinds != viewText || v.limit >= 0 {
+		return false
+	}
+	if s.words == nil {
+		s.words = new(gramBlock)
+		s.open = s.words.add(s.q.Seq, 0, 1)
+		s.words.add(align.ReverseComplement(s.q.Seq), 0, 2)
+	}
+	own, seq := s.ownReach(r, strand), s.lib.Records[r].Seq
+	lo, hi := own.QStart, own.QEnd
+	if strand == 1 {
+		lo, hi = len(seq)-hi, len(seq)-lo
+	}
+	edits, code, plain := -s.open, 0, 0
+	for i := lo; i < hi; i++ {
+		base, ok := plainBase(seq[i])
+		if !ok {
+			plain = 0
+			continue
+		}
+		code = (code<<2 | base) & (gramRows - 1)
+		if plain++; plain >= gram && s.words[code][0]>>strand&1 == 0 {
+			edits++
+			plain = 0
+		}
+	}
+	if edits <= 0 {
+		return false
+	}
+	v.limit = edits - 1
+	v.ceiling = min(v.ceiling, s.ceiling(r, s.fewer, edits, 0))
+	return true
 }
 
 // fewSeeds is the number of seeds where records are aligned one by one.

@@ -65,6 +65,43 @@ func TestPiecesBoundEdits(t *testing.T) {
 	require.Greater(t, telling, 300)
 }
 
+// What the query's words say of a text view is no more than the distance of
+// its overlaps.
+func TestTextViewsAreBounded(t *testing.T) {
+	r := rand.New(rand.NewPCG(44, 1))
+	telling := 0
+	for range 30 {
+		lib, families := randomLibrary(r, 60, 40)
+		q := randomQuery(r, families)
+		scan, err := NewScan(context.Background(), lib, q, testGate)
+		require.NoError(t, err)
+		for i := range lib.Records {
+			c, ok := scan.leastCompared(scan.states[i].bases)
+			if !ok {
+				continue
+			}
+			for strand := range 2 {
+				from := strand*viewKinds + viewText
+				if scan.states[i].views[from].done || !scan.boundText(i, from) {
+					continue
+				}
+				text := scan.text(i, strand)
+				own := reachOf(text, c)
+				require.Equal(t, own.QStart, scan.ownReach(i, strand).QStart)
+				require.Equal(t, own.QEnd, scan.ownReach(i, strand).QEnd)
+				reach := align.Reach{QStart: len(q.Seq), TStart: own.QStart, TEnd: own.QEnd}
+				edits := scan.pattern.Distance(scan.text(i, strand), reach, 10_000)
+				bound := scan.states[i].views[from].limit + 1
+				require.LessOrEqual(t, bound, edits, "strand %d: %s, %s", strand, q.Seq, lib.Records[i].Seq)
+				if 2*bound >= edits {
+					telling++
+				}
+			}
+		}
+	}
+	require.Greater(t, telling, 300)
+}
+
 // The words of a block are those of its records, found by looking.
 func TestIndexHoldsWords(t *testing.T) {
 	r := rand.New(rand.NewPCG(42, 1))
