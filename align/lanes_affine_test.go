@@ -156,6 +156,9 @@ func TestOutlinesOfTies(t *testing.T) {
 
 // The limits of the words, and one beyond: there the scalar way is gone.
 func TestOutlinesAtTheLimits(t *testing.T) {
+	if testing.Short() {
+		t.Skip("long sequences")
+	}
 	r := rand.New(rand.NewPCG(21, 2))
 	for _, m := range []int{maxLaneA, maxLaneA + 1} {
 		a := randomSeq(r, m, "ACGT")
