@@ -2,6 +2,7 @@ package report
 
 import (
 	"fmt"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -126,7 +127,7 @@ var verdictColumns = []column[*seqqc.VoucherResult]{
 	{"field_rank", func(v *seqqc.VoucherResult) string { return v.Voucher.Field.Rank.String() }},
 	{"reads_used", ofContig(func(c *seqqc.Contig) string { return strconv.Itoa(len(c.Reads)) })},
 	{"contig_bp", ofContig(func(c *seqqc.Contig) string { return strconv.Itoa(len(c.Bases)) })},
-	{"predicted_errors", ofContig(func(c *seqqc.Contig) string { return rounded(c.PredictedErrors) })},
+	{"predicted_errors", ofContig(predictedErrors)},
 	{"ambiguous_bp", ofContig(func(c *seqqc.Contig) string { return strconv.Itoa(c.Ambiguous) })},
 	{"region", ofContig(func(c *seqqc.Contig) string { return c.Region.Text })},
 	{"best_reference", ofBest(func(h *seqqc.Hit) string { return h.Reference })},
@@ -368,6 +369,15 @@ func percent(x float64) string {
 	const slack = 1e-9
 	n := int64(x*hundredths + slack)
 	return fmt.Sprintf("%d.%02d", n/hundredths, n%hundredths)
+}
+
+// predictedErrors is empty where a read had no qualities: the sum then rests on
+// stand-ins, and is no prediction.
+func predictedErrors(c *seqqc.Contig) string {
+	if slices.Contains(c.Flags, seqqc.QualityMissing) {
+		return ""
+	}
+	return rounded(c.PredictedErrors)
 }
 
 // rounded prints two decimals.

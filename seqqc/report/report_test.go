@@ -212,3 +212,14 @@ func TestFailedFileIsTakenAway(t *testing.T) {
 	require.NoError(t, err)
 	require.Empty(t, entries)
 }
+
+func TestNoErrorsArePredictedWithoutQualities(t *testing.T) {
+	res := example()
+	res.Vouchers[0].Samples[0].Contig.Flags = []seqqc.Flag{seqqc.QualityMissing}
+	m := New(res)
+	require.Equal(t, "predicted_errors", m.Verdicts.Columns[6])
+	require.Equal(t, "", m.Verdicts.Rows[0][6])
+	var fasta bytes.Buffer
+	require.NoError(t, writeFASTA(&fasta, m))
+	require.Contains(t, fasta.String(), "predicted_errors=- ")
+}

@@ -161,7 +161,7 @@ func eachContig(m *Model, visit func(title string, c *seqqc.Contig) error) error
 			// A blank inside the name would end it for every reader of FASTA.
 			name := strings.Join(strings.Fields(SafeCell(QueryName(v.Voucher.Code, s.Sample.ID))), "_")
 			title := fmt.Sprintf("%s region=%s reads=%d predicted_errors=%s verdict=%s",
-				name, dashIfEmpty(s.Contig.Region.Text), len(s.Contig.Reads), rounded(s.Contig.PredictedErrors), v.Verdict.Kind)
+				name, dashIfEmpty(s.Contig.Region.Text), len(s.Contig.Reads), dashIfEmpty(predictedErrors(s.Contig)), v.Verdict.Kind)
 			if err := visit(title, s.Contig); err != nil {
 				return err
 			}
