@@ -138,6 +138,14 @@ func TestWhoseReadIsIt(t *testing.T) {
 	require.Contains(t, problems, "filed under TT-1 and under TT-2")
 	require.Equal(t, 1, strings.Count(problems, "TT-3.ab1"), "one file, one line")
 
+	// A copy whose name tells nothing takes nothing from the one whose name does.
+	require.NoError(t, os.Rename(filepath.Join(dir, "reads", "TT-2.ab1"), filepath.Join(dir, "reads", "A-copy-of-it.ab1")))
+	call(t, "", "run", dir)
+	rows = table(t, readFile(t, dir, "results", "verdicts.tsv"))
+	require.Equal(t, "agrees", rows[0]["verdict"], rows[0])
+	require.NotContains(t, readFile(t, dir, "results", "problems.tsv"), "no voucher code")
+	require.NoError(t, os.Rename(filepath.Join(dir, "reads", "A-copy-of-it.ab1"), filepath.Join(dir, "reads", "TT-2.ab1")))
+
 	// The same content twice under one voucher is one read.
 	require.NoError(t, os.Remove(filepath.Join(dir, "reads", "TT-2.ab1")))
 	copyFile(t, read, filepath.Join(dir, "reads", "TT-1_copy.ab1"))

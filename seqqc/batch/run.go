@@ -3,7 +3,6 @@ package batch
 import (
 	"context"
 	"errors"
-	"fmt"
 	"io"
 	"io/fs"
 	"os"
@@ -74,6 +73,7 @@ type runner struct {
 	lib       *refs.Library
 	reads     []*seqqc.Read
 	copies    map[string]string // the file of a second copy -> that of the first
+	disputed  map[string]bool   // files whose copies are filed under two vouchers
 }
 
 // Program names the program with the version it was built from.
@@ -105,15 +105,8 @@ func (r *runner) readSheet(context.Context) error {
 		s, err = sheet.Read(f, r.sheetName, sheet.Options{Columns: r.opt.Settings.Columns})
 		return err
 	})
-	var unread *sheet.Error
-	if errors.As(err, &unread) {
-		p := unread.Problem
-		if p.Line > 0 {
-			return hint(p.Hint, "%s, line %d: %s", p.File, p.Line, p.What)
-		}
-		return hint(p.Hint, "%s: %s", p.File, p.What)
-	} else if err != nil {
-		return fmt.Errorf("voucher sheet: %w", err)
+	if err != nil {
+		return sheetError(err)
 	}
 	r.problems(s.Problems...)
 	r.vouchers = s.Vouchers
@@ -148,75 +141,11 @@ func (r *runner) readReads(ctx context.Context) (err error) {
 		return err
 	}
 	var problems []seqqc.Problem
-	r.copies = map[string]string{}
+	r.copies, r.disputed = map[string]string{}, map[string]bool{}
 	items := trace.Folder(os.DirFS(r.opt.Dir), ReadsName, trace.Limits{})
 	r.reads, problems, err = collect(ctx, noting(items, r.copies), r.tell)
 	r.problems(problems...)
 	return err
-}
-
-// tie ties reads to vouchers by reads.csv, where there is one, and by name.
-func (r *runner) tie(context.Context) error {
-	var table *sheet.Table
-	if path := findOptional(r.opt.Dir, ReadTableName, ""); path != "" {
-		err := withFile(path, func(f io.Reader) error {
-			t, problems, err := sheet.ReadTable(f, ReadTableName)
-			table = t
-			r.problems(problems...)
-			return err
-		})
-		if err != nil {
-			return err
-		}
-	}
-	readable, others := r.split()
-	for _, p := range sheet.Tie(r.vouchers, readable, table) {
-		if p.File == "" { // about a row of the sheet, whose name is known here only
-			p.File = r.sheetName
-		}
-		r.problems(p)
-	}
-	// What could not be used belongs to a voucher all the same, which can then
-	// say why it has no sequence. Where its name tells of nobody, that it could
-	// not be used is trouble enough.
-	sheet.Tie(r.vouchers, others, table)
-	for _, read := range others {
-		read.Untied = ""
-	}
-	r.separate()
-	return nil
-}
-
-// split parts the reads that hold something from the rest.
-func (r *runner) split() (readable, others []*seqqc.Read) {
-	for _, read := range r.reads {
-		if read.Trace != nil {
-			readable = append(readable, read)
-		} else {
-			others = append(others, read)
-		}
-	}
-	return readable, others
-}
-
-// separate unties a read that is filed under two vouchers: the same content
-// cannot come from both, and nothing tells from which it comes.
-func (r *runner) separate() {
-	byFile := map[string]*seqqc.Read{}
-	for _, read := range r.reads {
-		byFile[read.File] = read
-	}
-	for _, second := range r.reads {
-		first := byFile[r.copies[second.File]]
-		if first == nil || second.Voucher == "" || first.Voucher == "" || first.Voucher == second.Voucher {
-			continue
-		}
-		why := fmt.Sprintf("the same read is filed under %s and under %s", first.Voucher, second.Voucher)
-		r.problems(seqqc.Problem{File: first.File, What: why + ", as " + second.File, Unread: true,
-			Hint: "find out whose it is, and remove or rename the other file"})
-		first.Voucher, first.Sample, first.Untied = "", "", why
-		second.Voucher, second.Sample, second.Untied = "", "", why
-	}
 }
 
 // judgeAll works on the samples of all vouchers, several at once, and then
