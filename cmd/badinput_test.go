@@ -215,6 +215,11 @@ func TestPipes(t *testing.T) {
 	require.Zero(t, matched.status, matched.stderr)
 	require.Equal(t, readFile(t, dir, "results", "hits.tsv"), matched.stdout)
 
+	spoilt := call(t, ">bad record\nACGT!!\n"+contigs, "match", "-", "--refs", filepath.Join(dir, "refs.fasta"))
+	require.Equal(t, 3, spoilt.status)
+	require.Contains(t, spoilt.stderr, "line 1: bad record")
+	require.Equal(t, matched.stdout, spoilt.stdout, "one bad record leaves the others")
+
 	require.Equal(t, 3, call(t, "", "qc", filepath.Join(dir, "missing.ab1")).status)
 	require.Equal(t, 3, call(t, "garbage", "qc", "-").status)
 	require.Equal(t, 1, call(t, "garbage", "match", "-", "--refs", filepath.Join(dir, "refs.fasta")).status)

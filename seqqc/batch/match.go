@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"io"
 	"path/filepath"
+	"strings"
 
 	"forayseq/refs"
 	"forayseq/seqqc"
@@ -43,10 +44,11 @@ func Match(ctx context.Context, opt MatchOptions) ([]Matched, []seqqc.Problem, e
 	if err != nil {
 		return nil, nil, err
 	}
-	queries, err := readQueries(opt.Queries, opt.Stdin)
+	queries, bad, err := readQueries(opt.Queries, opt.Stdin)
 	if err != nil {
-		return nil, nil, hint(trace.Hint(err), "%s: %w", opt.Queries, err)
+		return nil, nil, err
 	}
+	problems = append(problems, bad...)
 	out := make([]Matched, len(queries))
 	err = inParallel(ctx, opt.Workers, len(queries), func(ctx context.Context, i int) error {
 		q := queries[i]
@@ -66,13 +68,49 @@ func Match(ctx context.Context, opt MatchOptions) ([]Matched, []seqqc.Problem, e
 	return out, problems, err
 }
 
-func readQueries(name string, stdin io.Reader) (queries []*seqqc.Trace, err error) {
-	if name == "-" {
-		return trace.Decode(stdin, "queries.fasta", trace.Limits{})
-	}
-	err = withFile(name, func(r io.Reader) error {
-		queries, err = trace.Decode(r, filepath.Base(name), trace.Limits{})
+// readQueries reads the sequences. Of a FASTA each record is read by itself, so
+// that one bad record is a problem and the others are compared.
+func readQueries(name string, stdin io.Reader) (queries []*seqqc.Trace, problems []seqqc.Problem, err error) {
+	var text []byte
+	read := func(r io.Reader) (err error) {
+		text, err = io.ReadAll(io.LimitReader(r, maxQueryBytes+1))
 		return err
-	})
-	return queries, err
+	}
+	if name == "-" {
+		err = read(stdin)
+	} else {
+		err = withFile(name, read)
+	}
+	switch {
+	case err != nil:
+		return nil, nil, hint("name a FASTA file that is there, or - for standard input", "%w", err)
+	case len(text) > maxQueryBytes:
+		return nil, nil, hint("split the file", "%s: more than %d MiB", name, maxQueryBytes>>20)
+	case !bytes.HasPrefix(text, []byte(">")):
+		queries, err = trace.Decode(bytes.NewReader(text), filepath.Base(name), trace.Limits{})
+		if err != nil {
+			return nil, nil, hint("sequences are FASTA, FASTQ or one chromatogram", "%s: %w", name, err)
+		}
+		return queries, nil, nil
+	}
+	line := 1
+	for rest := text; len(rest) > 0; {
+		record := rest
+		if at := bytes.Index(rest[1:], []byte("\n>")); at >= 0 {
+			record = rest[:at+2]
+		}
+		rest = rest[len(record):]
+		got, err := trace.Decode(bytes.NewReader(record), "query.fasta", trace.Limits{})
+		if err != nil {
+			title, _, _ := strings.Cut(string(record[1:]), "\n")
+			problems = append(problems, seqqc.Problem{File: name, Line: line, Unread: true,
+				What: strings.TrimSpace(title) + ": " + err.Error(), Hint: "mend the record; the others were compared"})
+		}
+		queries = append(queries, got...)
+		line += bytes.Count(record, []byte("\n"))
+	}
+	return queries, problems, nil
 }
+
+// maxQueryBytes bounds a file of queries: some 200,000 ITS sequences.
+const maxQueryBytes = 128 << 20

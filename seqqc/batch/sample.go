@@ -2,6 +2,8 @@ package batch
 
 import (
 	"fmt"
+	"path"
+	"regexp"
 	"slices"
 
 	"forayseq/seqqc"
@@ -72,11 +74,22 @@ func elsewhere(r *seqqc.Read) string {
 	switch {
 	case at.NotITS != "":
 		return "it looks like " + at.NotITS
-	case !at.Located && isLSUPrimer(r.Primer):
+	case at.Located:
+		return ""
+	case isLSUPrimer(r.Primer):
 		return "it was sequenced with " + r.Primer + ", and shows no ITS"
+	}
+	if locus := otherLocus.FindStringSubmatch(path.Base(r.File)); locus != nil {
+		return "its name says " + locus[1] + ", and it shows no ITS"
 	}
 	return ""
 }
+
+// otherLocus finds, at the beginning of a word of a file name, the usual names
+// of other stretches that clubs and laboratories sequence: genes for the
+// elongation factor, polymerase subunits, tubulin and others (common practice,
+// no source).
+var otherLocus = regexp.MustCompile(`(?i)(?:^|[^a-z0-9])(EF1|TEF|RPB[12]|B?TUB|MCM7|ATP6|COX?1|mtSSU|LSU|SSU)`)
 
 // isLSUPrimer reports whether the site of a primer lies in the large subunit,
 // beyond the usual end of an ITS amplicon (Vilgalys & Hester 1990, Journal of

@@ -52,9 +52,10 @@ func TestReadOfAnotherLocusDisplacesNoITS(t *testing.T) {
 			"28S and one read of the ITS": {pair[:1], readFrom(rng, lr0r, 1000, "x_LR0R.ab1", "LR0R"), "28S", []seqqc.Flag{seqqc.OneStrandOnly}},
 			"28S and ends that do not meet": {ends, readFrom(rng, lr0r, 1000, "x_LR0R.ab1", "LR0R"), "28S",
 				[]seqqc.Flag{seqqc.TwoPart, seqqc.RegionIncomplete}},
+			"protein gene": {pair, readFrom(rng, simulate.RandomSequence(rng, 1000), 1000, "x_EF1-983F.ab1", ""), "EF1", nil},
 			// Of a stretch that nothing tells: it may be a swapped tube as well.
-			"protein gene": {pair, readFrom(rng, simulate.RandomSequence(rng, 1000), 1000, "x_EF1.ab1", ""), "", []seqqc.Flag{seqqc.StrandsDisagree}},
-			"protein gene and one read of the ITS": {pair[1:], readFrom(rng, simulate.RandomSequence(rng, 1000), 1000, "x_EF1.ab1", ""), "",
+			"nothing tells": {pair, readFrom(rng, simulate.RandomSequence(rng, 1000), 1000, "x_REF1.ab1", ""), "", []seqqc.Flag{seqqc.StrandsDisagree}},
+			"nothing tells, beside one read of the ITS": {pair[1:], readFrom(rng, simulate.RandomSequence(rng, 1000), 1000, "x_1.ab1", ""), "",
 				[]seqqc.Flag{seqqc.OneStrandOnly}},
 		} {
 			t.Run(fmt.Sprintf("%s, %d", name, seed), func(t *testing.T) {

@@ -34,6 +34,14 @@ func (r *runner) tie(context.Context) error {
 		read.Untied = ""
 	}
 	told := r.reconcile()
+	// A voucher with a file that cannot be read is not without one.
+	for _, read := range others {
+		for _, v := range r.vouchers {
+			if read.Voucher == v.Code {
+				told[place{r.sheetName, v.Row}] = true
+			}
+		}
+	}
 	for _, p := range problems {
 		if p.File == "" { // about a row of the sheet, whose name is known here only
 			p.File = r.sheetName

@@ -46,7 +46,7 @@ func checkNoSequence(c Case, _ Params) []seqqc.Finding {
 	}
 	next := "Ask the laboratory to sequence it again, from a new extraction if the first was weak."
 	if c.ReadsOpened == 0 {
-		next = "Copy its read files again from the laboratory's delivery, or ask for them to be sent again."
+		next = "Do what the list of problems says about its read files, and run again."
 	}
 	return undetermined(seqqc.NoSequence, what+because(c.Unused)+".", next)
 }

@@ -62,7 +62,7 @@ func TestNoSequenceSaysWhy(t *testing.T) {
 		{1, 1, []string{"25 bases were left"}, "Its only read file could not be used (25 bases were left).", "sequence it again"},
 		// A file that could not be opened is tied to nothing; its name fits.
 		{0, 0, []string{"reads/x.ab1: the file ends too early."},
-			"Its only read file could not be used (reads/x.ab1: the file ends too early).", "Copy its read files again"},
+			"Its only read file could not be used (reads/x.ab1: the file ends too early).", "list of problems"},
 		{1, 1, []string{"25 bases were left", "reads/x.ab1: the file ends too early"},
 			"None of its read files could be used (25 bases were left; reads/x.ab1: the file ends too early).", "sequence it again"},
 	} {
