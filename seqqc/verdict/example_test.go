@@ -35,7 +35,10 @@ func ExampleJudge() {
 			Known:   true,
 		},
 		Samples: []seqqc.SampleResult{{
-			Contig: &seqqc.Contig{Bases: []byte(strings.Repeat("ACGTTGCA", 80))},
+			Contig: &seqqc.Contig{
+				Bases:  []byte(strings.Repeat("ACGTTGCA", 80)),
+				Region: seqqc.Region{Located: true, ITS1: seqqc.Interval{End: 640}},
+			},
 			Match:  lactarius(),
 		}},
 	}

@@ -115,7 +115,10 @@ func offered(m *seqqc.Match, genus string, identity float64) *seqqc.Match {
 }
 
 func contigOf(n int) *seqqc.Contig {
-	return &seqqc.Contig{Bases: bytes.Repeat([]byte("ACGTTGCA"), n/8+1)[:n], PredictedErrors: 0.1}
+	return &seqqc.Contig{
+		Bases: bytes.Repeat([]byte("ACGTTGCA"), n/8+1)[:n], PredictedErrors: 0.1,
+		Region: seqqc.Region{Located: true, ITS1: seqqc.Interval{End: n}},
+	}
 }
 
 // specimen gives a case of one usable sample.

@@ -164,7 +164,7 @@ func checkTooDistant(c Case, _ Params) []seqqc.Finding {
 	}
 	return undetermined(seqqc.TooDistant,
 		fmt.Sprintf("The nearest reference is too far away: %s, and %s %% are needed to tell even the broadest group.",
-			nearest(h), figure(lowest)),
+			nearest(c, h), figure(lowest)),
 		"Use a larger library; if nothing is nearer there either, the sequence may be faulty (two organisms joined), so sequence it again.")
 }
 
@@ -174,7 +174,7 @@ func checkUnnamed(c Case, _ Params) []seqqc.Finding {
 		return nil
 	}
 	return undetermined(seqqc.ReferencesUnnamed,
-		fmt.Sprintf("The references nearest to this sequence bear no usable name: %s.", nearest(h)),
+		fmt.Sprintf("The references nearest to this sequence bear no usable name: %s.", nearest(c, h)),
 		"Compare with a library of named specimens; if there is none, this may be a species without a published barcode.")
 }
 
@@ -197,6 +197,6 @@ func checkDisagree(c Case, _ Params) []seqqc.Finding {
 	}
 	return undetermined(seqqc.ReferencesDisagree,
 		fmt.Sprintf("The nearest references contradict one another: only %d of %d name the %s %s, and the best is %s.",
-			split.For, split.Of, split.Rank, split.Taxon, nearest(h)),
+			split.For, split.Of, split.Rank, split.Taxon, nearest(c, h)),
 		"Look through the list of hits for a mislabelled reference, leave it out of the library, and run again.")
 }

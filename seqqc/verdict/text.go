@@ -29,21 +29,25 @@ func title(h *seqqc.Hit) string {
 	return name + " (" + h.Reference + ")"
 }
 
-// nearest gives the figures of the best hit for the end of a sentence.
-func nearest(h *seqqc.Hit) string {
+// nearest gives the figures of a hit for the end of a sentence.
+func nearest(c Case, h *seqqc.Hit) string {
 	s := figure(h.IdentityPct) + " % identical to " + title(h)
 	// The difference counts where unclear bases decide.
 	if h.IdentityPct-h.IdentityStrictPct >= 0.5 {
 		s += ", " + figure(h.IdentityStrictPct) + " % if unclear bases count as different"
 	}
-	return s + ", over " + figure(h.CoveragePct) + " % of its barcode region"
+	s += ", over " + figure(h.CoveragePct) + " % of "
+	if !c.contig().Region.Located {
+		return s + fmt.Sprintf("a sequence of %d bases in which the barcode region was not found", len(c.contig().Bases))
+	}
+	return s + "its barcode region"
 }
 
 // evidence gives the figures of the record that carries the supported taxon,
 // and names a nearer one of another or no name apart.
 func evidence(c Case) string {
 	h, best := c.carrier(), c.best()
-	s := nearest(h)
+	s := nearest(c, h)
 	if best.IdentityPct > h.IdentityPct {
 		s += fmt.Sprintf(", while %s is nearer still (%s %%)", title(best), figure(best.IdentityPct))
 	}

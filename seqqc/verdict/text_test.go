@@ -199,3 +199,10 @@ func TestReasonNamesTheCarrier(t *testing.T) {
 	withNearer(other.Samples[0].Match, 100)
 	require.Empty(t, Judge(other, Defaults()).Flags, "99.8 and 98.9 are less than a point apart")
 }
+
+func TestReasonSaysWhereNoRegionWasFound(t *testing.T) {
+	c := specimen(field("Russula"), matched("Lactarius", 98))
+	require.Contains(t, Judge(c, Defaults()).Reason, "of its barcode region")
+	c.Samples[0].Contig.Region = seqqc.Region{}
+	require.Contains(t, Judge(c, Defaults()).Reason, "in which the barcode region was not found")
+}
