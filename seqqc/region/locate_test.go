@@ -157,7 +157,8 @@ func requireTiled(t testing.TB, seq []byte, r seqqc.Region) {
 			// lies in the gap as well, before the LSU.
 			require.True(t, i == 3 || i == 4 && r.ITS2.Empty(), "part %d", i)
 			require.True(t, r.R58S.Empty())
-			require.GreaterOrEqual(t, part.Start-at, GapRun)
+			// A motif may reach a few bases into the gap.
+			require.Greater(t, part.Start, at)
 		}
 		at = part.End
 	}
