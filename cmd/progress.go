@@ -26,10 +26,15 @@ func newProgress(w io.Writer) progress {
 const eraseLine = "\r\x1b[K"
 
 func (p progress) show(s batch.Progress) {
-	if p.w != nil {
-		// A terminal that went away must not stop the work.
-		_, _ = fmt.Fprintf(p.w, "%s%s %d of %d", eraseLine, s.Doing, s.Done, s.Of)
+	if p.w == nil {
+		return
 	}
+	text := fmt.Sprintf("%s %d", s.Doing, s.Done)
+	if s.Of > 0 {
+		text += fmt.Sprintf(" of %d", s.Of)
+	}
+	// A terminal that went away must not stop the work.
+	_, _ = fmt.Fprint(p.w, eraseLine, text)
 }
 
 func (p progress) clear() {

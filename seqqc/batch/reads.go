@@ -35,7 +35,7 @@ func collect(ctx context.Context, items iter.Seq[trace.Item], tell func(Progress
 		}
 		if r := readOf(it); r != nil {
 			reads = append(reads, r)
-			tell(Progress{"reading files", len(reads), len(reads)})
+			tell(Progress{Doing: "reading files", Done: len(reads)})
 		}
 	}
 	// A folder gives texts last, whatever their names.

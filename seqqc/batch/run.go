@@ -34,7 +34,7 @@ type Options struct {
 	Progress func(Progress)
 }
 
-// Progress is how far a run has come.
+// Progress is how far a run has come; Of is zero where the end is not known.
 type Progress struct {
 	Doing    string
 	Done, Of int
