@@ -39,7 +39,7 @@ func ExampleJudge() {
 				Bases:  []byte(strings.Repeat("ACGTTGCA", 80)),
 				Region: seqqc.Region{Located: true, ITS1: seqqc.Interval{End: 640}},
 			},
-			Match:  lactarius(),
+			Match: lactarius(),
 		}},
 	}
 	v := verdict.Judge(c, verdict.Defaults())
