@@ -65,8 +65,7 @@ func TestRealReads(t *testing.T) {
 			species++
 		}
 	}
-	// Looked at by eye: the five others are two reads of about 115 bases and
-	// three without readable peaks.
+	// Of the five others trimming keeps fewer than 100 bases.
 	require.GreaterOrEqual(t, usable, 19)
 	require.GreaterOrEqual(t, kinds[seqqc.Agrees], 8, "%v", kinds)
 	require.GreaterOrEqual(t, kinds[seqqc.Conflict], 5, "%v", kinds)
