@@ -25,6 +25,7 @@ var mayImport = map[string][]string{
 	// Stages take domain types and never know of one another.
 	"seqqc/sheet":   {"refs", "seqqc"},
 	"seqqc/trace":   {"seqqc"},
+	"seqqc/signal":  {"seqqc"},
 	"seqqc/trim":    {"align", "seqqc"},
 	"seqqc/contig":  {"align", "seqqc"},
 	"seqqc/region":  {"align", "seqqc"},
@@ -32,7 +33,7 @@ var mayImport = map[string][]string{
 	"seqqc/verdict": {"align", "refs", "seqqc"},
 
 	"seqqc/batch": {
-		"align", "refs", "seqqc", "seqqc/sheet", "seqqc/trace", "seqqc/trim", "seqqc/contig",
+		"align", "refs", "seqqc", "seqqc/sheet", "seqqc/trace", "seqqc/signal", "seqqc/trim", "seqqc/contig",
 		"seqqc/region", "seqqc/match", "seqqc/verdict",
 	},
 
@@ -54,7 +55,7 @@ func TestImportsRunOneWay(t *testing.T) {
 	out, err := list.Output()
 	require.NoError(t, err)
 	stages := map[string]bool{}
-	for _, s := range []string{"sheet", "trace", "trim", "contig", "region", "match", "verdict"} {
+	for _, s := range []string{"sheet", "trace", "signal", "trim", "contig", "region", "match", "verdict"} {
 		stages["seqqc/"+s] = true
 	}
 	seen := 0

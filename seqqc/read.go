@@ -95,6 +95,8 @@ type Read struct {
 	// records "file.fasta#name".
 	File  string `json:"file"`
 	Trace *Trace `json:"-"`
+	// Signal is the peak evidence of Trace, nil where it has no channels.
+	Signal *Signal `json:"-"`
 	// Format is the Trace's, kept for the reports.
 	Format string `json:"format"`
 
