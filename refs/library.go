@@ -2,6 +2,7 @@ package refs
 
 import (
 	"fmt"
+	"maps"
 	"slices"
 	"sync"
 )
@@ -30,7 +31,12 @@ type Library struct {
 	SHA256   string // of the uncompressed FASTA, lower-case hexadecimal
 	Problems []Problem
 
-	rejected  int
+	rejected int
+	// genera are sorted; genusNumbers are, by record, places in it counted
+	// from 1, see GenusNumber.
+	genera       []string
+	genusNumbers []int32
+
 	byGenus   map[string][]int
 	bySpecies map[string][]int
 	species   map[string][]string
@@ -96,6 +102,7 @@ func NewLibrary(records []Record, user *Table) *Library {
 		records[i].Lineage = l
 	}
 	lib.index()
+	lib.numberGenera()
 	return lib
 }
 
@@ -177,6 +184,63 @@ func (l *Library) index() {
 	}
 	for _, names := range l.species {
 		slices.Sort(names)
+	}
+}
+
+// Len gives the number of records.
+func (l *Library) Len() int { return len(l.Records) }
+
+// Record gives record i in file order, 0 <= i < Len().
+func (l *Library) Record(i int) Record { return l.Records[i] }
+
+// seqOf gives the sequence of record i. It is not to be written to.
+func (l *Library) seqOf(i int) []byte { return l.Records[i].Seq }
+
+// GenusNumber gives the number, from 1, of the genus in the lineage of record
+// i; 0 where the record is unnamed or has none. Numbers are those of one
+// library: they serve to compare records quickly.
+func (l *Library) GenusNumber(i int) int32 { return l.genusNumbers[i] }
+
+// GenusNumberOf gives the number of a genus, 0 where no named record is of it.
+func (l *Library) GenusNumberOf(genus string) int32 {
+	at, ok := slices.BinarySearch(l.genera, genus)
+	if !ok {
+		return 0
+	}
+	return int32(at) + 1
+}
+
+// CountAt gives the number of records that have taxon at rank r.
+func (l *Library) CountAt(r Rank, taxon string) int {
+	n := 0
+	for i := range l.Records {
+		if l.Records[i].Lineage.At(r) == taxon {
+			n++
+		}
+	}
+	return n
+}
+
+// numberGenera fills what is behind GenusNumber.
+func (l *Library) numberGenera() {
+	numbers := make(map[string]int32)
+	genus := func(i int) string {
+		if l.Records[i].Name.Unnamed {
+			return ""
+		}
+		return l.Records[i].Lineage.Genus
+	}
+	for i := range l.Records {
+		numbers[genus(i)] = 0
+	}
+	delete(numbers, "")
+	l.genera = slices.Sorted(maps.Keys(numbers))
+	for i, g := range l.genera {
+		numbers[g] = int32(i) + 1
+	}
+	l.genusNumbers = make([]int32, len(l.Records))
+	for i := range l.Records {
+		l.genusNumbers[i] = numbers[genus(i)]
 	}
 }
 

@@ -93,21 +93,16 @@ type lister struct {
 // nextGenus gives the nearest named hit of another genus than the contig's own:
 // the supported genus or, where none is, that of the nearest hit with a genus.
 func (l lister) nextGenus(m *seqqc.Match) (*seqqc.Hit, error) {
-	genus := func(r int) string {
-		if l.lib.Records[r].Name.Unnamed {
-			return ""
-		}
-		return l.lib.Records[r].Lineage.Genus
-	}
 	own := m.Lineage.Genus
 	if own == "" {
-		first, err := l.nearest(func(r int) bool { return genus(r) != "" })
+		first, err := l.nearest(func(r int) bool { return l.lib.GenusNumber(r) != 0 })
 		if err != nil || first == nil {
 			return nil, err
 		}
 		own = first.Lineage.Genus
 	}
-	return l.nearest(func(r int) bool { g := genus(r); return g != "" && g != own })
+	number := l.lib.GenusNumberOf(own)
+	return l.nearest(func(r int) bool { g := l.lib.GenusNumber(r); return g != 0 && g != number })
 }
 
 func (l lister) best(n int, window func(float64) float64, keep func(int) bool) ([]seqqc.Hit, error) {
@@ -172,7 +167,7 @@ func (l lister) nearestOf(records []int) (*seqqc.Hit, error) {
 func (l lister) hits(found []refs.Found) []seqqc.Hit {
 	var hits []seqqc.Hit
 	for _, f := range found {
-		rec := &l.lib.Records[f.Record]
+		rec := l.lib.Record(f.Record)
 		on := f.OnReference(len(rec.Seq))
 		h := seqqc.Hit{
 			Record:            f.Record,

@@ -78,7 +78,7 @@ func electorate(window []seqqc.Hit, lib *refs.Library) []seqqc.Hit {
 		if !votes(h) {
 			continue
 		}
-		key := copies{h.Name.Taxon(), h.Name.Doubt, h.Lineage, string(lib.Records[h.Record].Seq)}
+		key := copies{h.Name.Taxon(), h.Name.Doubt, h.Lineage, string(lib.Record(h.Record).Seq)}
 		if seen[key] {
 			continue
 		}

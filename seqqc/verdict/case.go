@@ -86,11 +86,7 @@ func fieldOf(lib *refs.Library, n refs.Name) Field {
 		return f
 	}
 	_, f.Known = lib.Taxonomy.Lookup(f.Name.Higher)
-	for i := range lib.Records {
-		if lib.Records[i].Lineage.At(f.Name.Rank) == f.Name.Higher {
-			f.Records++
-		}
-	}
+	f.Records = lib.CountAt(f.Name.Rank, f.Name.Higher)
 	return f
 }
 
