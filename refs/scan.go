@@ -20,6 +20,10 @@ type Query struct {
 	Whole []align.Interval
 	// Exclude is the 5.8S in coordinates of Seq, empty where there is none.
 	Exclude align.Interval
+	// Every is true where every record is to be aligned, none left out by what
+	// is known of it. It changes no result and takes long: it is there to hold
+	// the search to.
+	Every bool
 }
 
 // Gate says what a hit must compare to support a rank.

@@ -32,6 +32,7 @@ func Match(ctx context.Context, lib *refs.Library, c *seqqc.Contig, field refs.N
 	}
 	span := c.Region.ITS(len(c.Bases))
 	q := query(c, span)
+	q.Every = p.Every
 	scan, err := refs.NewScan(ctx, lib, q, p.Gate)
 	if err != nil {
 		return nil, fmt.Errorf("contig: %w", err)

@@ -18,6 +18,8 @@ type Params struct {
 	WindowShare float64
 	// MinSharePct is the share of votes that must agree.
 	MinSharePct float64
+	// Every aligns every reference, see refs.Query. It changes no result.
+	Every bool
 }
 
 // Thresholds are identities in percent. Ranks above class go by Class: none
