@@ -29,6 +29,18 @@ type Params struct {
 	// unevenly and unspent dye shows as broad humps of height Blobs x Signal.
 	Start int
 	Blobs float64
+	// Hump is the height of one more hump of unspent dye between bases 60 and
+	// 90, four bases wide, as a share of Signal; zero is none.
+	Hump float64
+	// Saturation is the height at which a channel is cut off; a twelfth of what
+	// is cut off shows in the channels beside it. Zero is no limit.
+	Saturation float64
+	// Slip is the share of the molecules in which the polymerase slips at each
+	// base of a run of one base beyond the eighth: four in five of these lose
+	// a base, the others gain one, and all their fragments behind it pass a
+	// base too early or too late. RunLoss is the share of the signal lost at
+	// each such base.
+	Slip, RunLoss float64
 	// Overrun is the number of bases that recording goes on after the end of
 	// the template; MaxBases the longest run.
 	Overrun, MaxBases int

@@ -18,14 +18,14 @@ type run struct {
 	// samples is the length of the trace.
 	samples int
 	// heaviest is the index of the heaviest template, -1 without any, and at
-	// gives for each of its recorded bases the sample of its peak.
+	// gives for each template the sample of the peak of each recorded base.
 	heaviest int
-	at       []float64
+	at       [][]float64
 }
 
 // layOut fixes how far the run goes and where each fragment length passes.
 func layOut(rng *rand.Rand, templates []Template, p Params) *run {
-	r := &run{p: p, seed: rng.Uint64(), heaviest: -1}
+	r := &run{p: p, seed: rng.Uint64(), heaviest: -1, at: make([][]float64, len(templates))}
 	longest, weight := 0, 0.0
 	for i, t := range templates {
 		longest = max(longest, len(t.Seq))
@@ -70,33 +70,40 @@ func (r *run) render(rng *rand.Rand, templates []Template) [4][]int32 {
 	}
 	r.background(rng, dyes)
 	r.blobs(rng, dyes)
-	total := 0.0
-	for _, t := range templates {
-		total += max(t.Weight, 0)
-	}
-	for i, t := range templates {
-		if t.Weight > 0 && r.p.Signal > 0 {
-			r.template(dyes, t.Seq, t.Weight/total, i == r.heaviest)
+	if r.p.Signal > 0 {
+		for i, share := range shares(templates) {
+			if share > 0 {
+				r.at[i] = r.template(dyes, templates[i].Seq, share)
+			}
 		}
 	}
+	r.saturate(dyes)
 	return r.detect(rng, dyes)
 }
 
 // template draws the peaks of one template at its share of the signal.
 // Position and height of a peak depend on the fragment alone (its length and
 // its last bases), so templates that are still alike give one peak.
-func (r *run) template(dyes [4][]float64, seq []byte, share float64, note bool) {
+// It gives the sample of each peak.
+func (r *run) template(dyes [4][]float64, seq []byte, share float64) (peaks []float64) {
 	p := r.p
 	signal := p.Signal * share
 	context := uint64(0)
+	slips := unslipped
+	run := 0
 	for n := range min(len(seq), len(r.passes)) {
 		mask := align.Mask(seq[n])
+		if run++; n > 0 && seq[n] != seq[n-1] {
+			run = 1
+		}
+		if run > runLimit {
+			slips = slips.slip(p.Slip)
+			signal *= 1 - p.RunLoss
+		}
 		context = context<<4 | uint64(mask)
 		jitter := bell(mix(r.seed ^ mix(context&0xffffff+uint64(n)<<24)))
 		at := r.passes[n] + float64(jitter*p.Jitter*(1+float64(2.5*r.early(n))))
-		if note {
-			r.at = append(r.at, at)
-		}
+		peaks = append(peaks, at)
 		// The effect of the bases before on the height is a property of the
 		// chemistry and so the same in every read.
 		spread := 0.7 * (bell(mix(context&0xfff)) + bell(mix(^r.seed^uint64(n)<<32^context&0xffff)))
@@ -107,10 +114,21 @@ func (r *run) template(dyes [4][]float64, seq []byte, share float64, note bool) 
 		}
 		for c := range dyes {
 			if mask>>c&1 == 1 {
-				addPeak(dyes[c], at, r.width(n), height/float64(ways))
+				r.peaks(dyes[c], n, at, height/float64(ways), slips)
 			}
 		}
 		signal *= 1 - p.Decay
+	}
+	return peaks
+}
+
+// peaks draws the peak of the fragments that end at base n: one, unless
+// molecules have slipped.
+func (r *run) peaks(dye []float64, n int, at, height float64, slips slippage) {
+	for k, share := range slips {
+		if m := n + k - maxSlip; share > 0 && m >= 0 && m < len(r.passes) {
+			addPeak(dye, at+r.passes[m]-r.passes[n], r.width(n), height*share)
+		}
 	}
 }
 
@@ -132,6 +150,9 @@ func (r *run) background(rng *rand.Rand, dyes [4][]float64) {
 // smaller one somewhat later.
 func (r *run) blobs(rng *rand.Rand, dyes [4][]float64) {
 	height := r.p.Signal * r.p.Blobs
+	if hump := r.p.Signal * r.p.Hump; hump > 0 {
+		addPeak(dyes[rng.Uint64()>>62], r.p.Spacing*(60+float64(30*uniform(rng))), 2*r.p.Spacing, hump)
+	}
 	if height == 0 {
 		return
 	}
@@ -144,6 +165,23 @@ func (r *run) blobs(rng *rand.Rand, dyes [4][]float64) {
 	}
 	late := dyes[rng.Uint64()>>62]
 	addPeak(late, start*(1.5+uniform(rng)), r.p.Spacing*(1+uniform(rng)), 0.15*height*uniform(rng))
+}
+
+// saturate cuts the channels off at the height the detector can tell.
+func (r *run) saturate(dyes [4][]float64) {
+	limit := r.p.Saturation
+	if limit <= 0 {
+		return
+	}
+	for t := range r.samples {
+		var over [4]float64
+		for c := range dyes {
+			over[c] = max(0, dyes[c][t]-limit)
+		}
+		for c := range dyes {
+			dyes[c][t] = min(limit, dyes[c][t]+float64((over[(c+1)&3]+over[(c+3)&3])/12))
+		}
+	}
 }
 
 // detect adds crosstalk and the noise floor and rounds to whole units; the
@@ -190,46 +228,4 @@ func addPeak(trace []float64, centre, sd, height float64) {
 		v *= v
 		trace[i] += float64(height * v)
 	}
-}
-
-// truth ties each call to the nearest peak of the heaviest template, at most
-// half a spacing away; of two calls at one peak the nearer stands for it.
-func (r *run) truth(calls []call) Truth {
-	tr := Truth{Template: make([]int, len(calls))}
-	owner := make([]int, len(r.at))
-	for i := range owner {
-		owner[i] = -1
-	}
-	n := 0
-	for k, c := range calls {
-		tr.Template[k] = -1
-		if len(r.at) == 0 {
-			continue
-		}
-		x := float64(c.at)
-		// At the start a fragment may pass before one that is shorter, so the
-		// search looks some bases ahead.
-		for m := n + 1; m < min(n+5, len(r.at)); m++ {
-			if math.Abs(r.at[m]-x) < math.Abs(r.at[n]-x) {
-				n = m
-			}
-		}
-		off := math.Abs(r.at[n] - x)
-		if off > r.p.Spacing*0.6 {
-			continue
-		}
-		if j := owner[n]; j >= 0 {
-			if math.Abs(r.at[n]-float64(calls[j].at)) <= off {
-				continue
-			}
-			tr.Template[j] = -1
-		}
-		owner[n], tr.Template[k] = k, n
-	}
-	for _, j := range owner {
-		if j < 0 {
-			tr.Missed++
-		}
-	}
-	return tr
 }
