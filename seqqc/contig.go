@@ -23,8 +23,12 @@ type Contig struct {
 	// empty otherwise. Its length is not known.
 	Gap    Interval `json:"gap"`
 	Region Region   `json:"region"`
-	Flags  []Flag   `json:"flags,omitempty"`
-	Notes  []string `json:"notes,omitempty"`
+	// Variants are single sites at which copies within the specimen differ.
+	Variants []Variant `json:"variants,omitempty"`
+	// Second is the other allele, nil where none was read.
+	Second *SecondCopy `json:"second,omitempty"`
+	Flags  []Flag      `json:"flags,omitempty"`
+	Notes  []string    `json:"notes,omitempty"`
 }
 
 // ReadPlacement is where a read lies along the contig.

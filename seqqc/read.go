@@ -97,6 +97,9 @@ type Read struct {
 	Trace *Trace `json:"-"`
 	// Signal is the peak evidence of Trace, nil where it has no channels.
 	Signal *Signal `json:"-"`
+	// Copies is what the trace shows of a second template, nil where it was not
+	// looked at.
+	Copies *Copies `json:"copies,omitempty"`
 	// Format is the Trace's, kept for the reports.
 	Format string `json:"format"`
 

@@ -51,6 +51,8 @@ type SampleResult struct {
 	ReadFiles []string `json:"read_files"`
 	Contig    *Contig  `json:"contig,omitempty"` // nil where no read was usable
 	Match     *Match   `json:"match,omitempty"`  // nil where there was nothing to match
+	// Minor is a second organism's sequence, nil where none was read.
+	Minor *MinorTemplate `json:"minor,omitempty"`
 }
 
 // ChosenSample gives the sample the verdict rests on, nil where there is none.
