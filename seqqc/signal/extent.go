@@ -79,7 +79,7 @@ func (m *measure) findUsable() {
 	for i, b := range m.out.Bases {
 		tops[i] = b.Primary.Height
 	}
-	usual := quantile(tops, 0.75)
+	usual := quantile(tops, 0.9)
 	before := make([]int, n+1) // bases that stand out before each base
 	for i, b := range m.out.Bases {
 		before[i+1] = before[i]
@@ -119,36 +119,33 @@ const (
 	blobBases  = 150
 	blobWidth  = 2.5 // spacings that a hump covers at least
 	blobHeight = 0.4 // of the usual height of peaks
+	blobFilled = 0.7 // a summit or call for so much of it: a run of one base
 )
 
-// findBlobs sets out.Blobs and the bases on them. An opening (the running
-// maximum of the running minimum) leaves of each channel what is broader than
-// blobWidth. A run of one base is as broad, but has a summit for each base.
+// findBlobs sets out.Blobs and the bases on them: stretches in which a channel
+// stays above blobHeight for longer than a peak takes. A run of one base does
+// so too, but has a summit or a call for each base.
 func (m *measure) findBlobs() {
 	last := min(len(m.at)-1, blobBases)
 	end := min(len(m.y[0]), m.at[last]+1)
-	width := int(blobWidth * m.out.Spacing)
-	tops := make([]float32, 0, len(m.out.Bases))
-	for _, b := range m.out.Bases {
-		tops = append(tops, b.Primary.Height)
+	tops := make([]float32, len(m.out.Bases))
+	for i, b := range m.out.Bases {
+		tops[i] = b.Primary.Height
 	}
 	least := blobHeight * quantile(tops, 0.5)
 	if least <= 0 {
 		return
 	}
+	spacing := m.out.Spacing
 	for c := range m.y {
 		y := m.y[c][:end]
-		for from := 0; from < end; {
-			if y[from] < least {
-				from++
-				continue
-			}
-			// The stretch above least; then the part of it that is a hump.
+		for from := 0; from < end; from++ {
 			to := from
 			for to < end && y[to] >= least {
 				to++
 			}
-			if to-from >= width && 1.4*float64(summitsIn(y, from, to))*m.out.Spacing < float64(to-from) {
+			length := float64(to - from)
+			if length >= blobWidth*spacing && float64(max(summitsIn(y, from, to), m.calls(int8(c), from, to))) < blobFilled*length/spacing {
 				m.out.Blobs = append(m.out.Blobs, seqqc.Interval{Start: from, End: to})
 			}
 			from = to
@@ -165,6 +162,18 @@ func summitsIn(y []float32, from, to int) int {
 	n := 0
 	for t := max(1, from); t < min(to, len(y)-1); t++ {
 		if y[t] > y[t-1] && y[t] >= y[t+1] {
+			n++
+		}
+	}
+	return n
+}
+
+// calls counts the calls of channel c at samples [from, to).
+func (m *measure) calls(c int8, from, to int) int {
+	i, _ := slices.BinarySearch(m.at, from)
+	n := 0
+	for ; i < len(m.at) && m.at[i] < to; i++ {
+		if m.called[i] == c {
 			n++
 		}
 	}
