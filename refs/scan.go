@@ -77,24 +77,23 @@ type Scan struct {
 	outside int   // of these, outside Exclude
 	before  []int // of these, before each position
 	// The query and its reverse, with the reaches of the views of scan_bound.go.
-	pattern       *align.Pattern
 	distances     *align.PatternLanes
 	reversed      *align.PatternLanes
 	forward, back align.Reach
 	spanning      []align.Reach
+	lastStart     int // of the spacers spanned
 	fewer         int // one less than the bases that make the coverage
 
-	index   *scanIndex
-	words   *gramBlock // of the query and its other strand, see boundText
-	open    int        // windows of the query that may be any word
-	states  []state    // by record
-	aligner *align.Aligner
-	lanes   *align.Lanes
-	found   map[int]*Found  // by record
-	letters []byte          // see text
-	lines   [viewStale]line // see takeAlong
-	batch   []int
-	texts   []align.LaneText
+	index        *scanIndex
+	views        []view
+	hasTextViews bool
+	lacking      []int32  // by cluster: twice the pieces of the query that it lacks on the strand on which it lacks fewer, and that strand
+	seeds        []int32  // the clusters in this order
+	aligned      []bool   // by unit
+	found        []*Found // of the units aligned, with their first records
+	aligner      *align.Aligner
+	lanes        *align.Lanes
+	letters      []byte // see ownReach
 }
 
 // NewScan prepares the search. It says what is wrong with a query whose
@@ -109,15 +108,12 @@ func NewScan(ctx context.Context, lib *Library, q Query, g Gate) (*Scan, error) 
 			return nil, fmt.Errorf("query of %d bases: the interval [%d, %d) lies outside", len(q.Seq), v.Start, v.End)
 		}
 	}
-	s := &Scan{ctx: ctx, lib: lib, q: q, gate: g, found: make(map[int]*Found)}
+	s := &Scan{ctx: ctx, lib: lib, q: q, gate: g}
 	var err error
 	if s.aligner, err = align.NewAligner(align.ITS); err != nil {
 		return nil, err
 	}
 	if s.lanes, err = align.NewLanes(q.Seq, q.Exclude); err != nil {
-		return nil, err
-	}
-	if s.pattern, err = align.NewPattern(q.Seq); err != nil {
 		return nil, err
 	}
 	backward := slices.Clone(q.Seq)
@@ -142,7 +138,7 @@ func (s *Scan) Best(n int, within func(best float64) float64, keep func(record i
 	if n <= 0 && within == nil {
 		return nil, nil
 	}
-	var passing []*Found
+	var passing []hit
 	// window is the least identity inside the window.
 	window := func() float64 {
 		if within == nil || len(passing) == 0 {
@@ -163,9 +159,9 @@ func (s *Scan) Best(n int, within func(best float64) float64, keep func(record i
 	if err := s.seed(keep); err != nil {
 		return nil, err
 	}
-	err := s.walk(keep, forBest, need, func(f *Found) {
-		if f.Pass {
-			passing = insert(passing, f)
+	err := s.walk(keep, forBest, need, func(h hit) {
+		if h.Pass {
+			passing = insert(passing, h)
 		}
 	})
 	if err != nil {
@@ -194,16 +190,16 @@ func (s *Scan) Apart(k int, floor float64) ([]Found, error) {
 	if k <= 0 {
 		return nil, nil
 	}
-	var apart []*Found
+	var apart []hit
 	need := func() float64 {
 		if len(apart) < k {
 			return floor
 		}
 		return max(floor, apart[k-1].IdentityPct)
 	}
-	err := s.walk(nil, forApart, need, func(f *Found) {
-		if !f.Pass && f.IdentityPct >= floor && s.isComparable(f) {
-			apart = insert(apart, f)
+	err := s.walk(nil, forApart, need, func(h hit) {
+		if !h.Pass && h.IdentityPct >= floor && s.isComparable(h.Found) {
+			apart = insert(apart, h)
 		}
 	})
 	if err != nil {
@@ -216,37 +212,38 @@ func (s *Scan) Apart(k int, floor float64) ([]Found, error) {
 func (s *Scan) isComparable(f *Found) bool {
 	c := f.Counts
 	onlyQuery := c.ACompared - c.Identical - c.Substitutions
-	bases := countBases(s.lib.Records[f.Record].Seq)
+	bases := int(s.index.bases[s.index.unitOf[f.Record]])
 	return c.Columns >= apartColumns && (s.coversQuery(f) ||
 		coverage(c.Columns-onlyQuery, bases) >= s.gate.MinCoveragePct)
 }
 
-// insert puts f into a list in order.
-func insert(list []*Found, f *Found) []*Found {
-	at, _ := slices.BinarySearchFunc(list, f, compareFound)
-	return slices.Insert(list, at, f)
+// insert puts h into a list in order.
+func insert(list []hit, h hit) []hit {
+	at, _ := slices.BinarySearchFunc(list, h, compareHits)
+	return slices.Insert(list, at, h)
 }
 
 // values gives a list with whole alignments.
-func (s *Scan) values(list []*Found) ([]Found, error) {
+func (s *Scan) values(list []hit) ([]Found, error) {
 	out := make([]Found, len(list))
-	for i, f := range list {
-		if err := s.complete(f); err != nil {
+	for i, h := range list {
+		if err := s.complete(h.Found); err != nil {
 			return nil, err
 		}
-		out[i] = *f
+		out[i] = *h.Found
+		out[i].Record = h.record
 	}
 	return out, nil
 }
 
-// compareFound orders by identity, coverage and score, greatest first, then
+// compareHits orders by identity, coverage and score, greatest first, then
 // library order.
-func compareFound(a, b *Found) int {
-	return cmp.Or(compareRank(a, b), cmp.Compare(a.Record, b.Record))
+func compareHits(a, b hit) int {
+	return cmp.Or(compareRank(a, b), cmp.Compare(a.record, b.record))
 }
 
-// compareRank is compareFound without the library order.
-func compareRank(a, b *Found) int {
+// compareRank is compareHits without the library order.
+func compareRank(a, b hit) int {
 	return cmp.Or(
 		cmp.Compare(b.IdentityPct, a.IdentityPct),
 		cmp.Compare(b.CoveragePct, a.CoveragePct),

@@ -2,6 +2,7 @@ package refs
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"forayseq/align"
@@ -11,57 +12,56 @@ import (
 // time than side by side.
 const fewLanes = 3
 
-// alignAll gives records on their better strands, each aligned once only:
-// side by side where there are enough, so as outlines (see complete).
-func (s *Scan) alignAll(records []int) ([]*Found, error) {
-	found := make([]*Found, len(records))
-	if len(records) > fewLanes && s.lanes.Width() > 1 {
-		if s.outlineAll(records, found) == nil {
-			return found, nil
+// alignAll aligns units on their better strands: side by side where there are
+// enough, so as outlines (see complete).
+func (s *Scan) alignAll(units []likely) ([]*Found, error) {
+	found := make([]*Found, len(units))
+	if len(units) <= fewLanes || s.lanes.Width() == 1 || s.outlineAll(units, found) != nil {
+		// One by one the record with an error is told.
+		for i, u := range units {
+			var err error
+			if found[i], err = s.align(u); err != nil {
+				return nil, err
+			}
 		}
-		// One by one the record with the error is told.
 	}
-	for i, r := range records {
-		var err error
-		if found[i], err = s.align(r); err != nil {
-			return nil, err
-		}
+	for i, f := range found {
+		s.aligned[units[i].unit] = true
+		s.found = append(s.found, s.judge(f))
 	}
 	return found, nil
 }
 
-// outlineAll is align for several records, not aligned yet, of which it gives
-// the outlines.
-func (s *Scan) outlineAll(records []int, found []*Found) error {
-	firsts := make([]int, len(records))
-	seqs := make([][]byte, len(records))
-	for i, r := range records {
-		firsts[i], _ = s.likelier(r)
-		seqs[i] = s.onStrand(r, firsts[i])
+// outlineAll is align for several units, of which it gives the outlines.
+func (s *Scan) outlineAll(units []likely, found []*Found) error {
+	seqs := make([][]byte, len(units))
+	for i, u := range units {
+		seqs[i] = s.index.appendLetters(nil, u.unit, int(u.strand))
 	}
 	outlines, err := s.lanes.Outlines(seqs)
 	if err != nil {
 		return err
 	}
-	var turned []int // of records, those on which the other strand may be better
+	asks := make([]ask, len(units))
+	for i, u := range units {
+		found[i] = &Found{Record: s.recordOf(u.unit), Complemented: u.strand == 1, Alignment: outlines[i].Alignment, Counts: outlines[i].Counts}
+		asks[i] = ask{u.unit, 1 - u.strand, leastOther(u.strand, outlines[i].Alignment.Score)}
+	}
+	var turned []int // those on which the other strand may be better
 	seqs = seqs[:0]
-	for i, r := range records {
-		found[i] = &Found{Record: r, Complemented: firsts[i] == 1, Alignment: outlines[i].Alignment, Counts: outlines[i].Counts}
-		if other := 1 - firsts[i]; s.mayScore(r, other, leastOther(firsts[i], outlines[i].Alignment.Score)) {
+	for i, may := range s.mayScore(asks) {
+		if may {
 			turned = append(turned, i)
-			seqs = append(seqs, s.onStrand(r, other))
+			seqs = append(seqs, s.index.appendLetters(nil, asks[i].unit, int(asks[i].strand)))
 		}
 	}
 	if outlines, err = s.lanes.Outlines(seqs); err != nil {
 		return err
 	}
 	for x, i := range turned {
-		if al := outlines[x].Alignment; al.Score >= leastOther(firsts[i], found[i].Alignment.Score) {
-			found[i].Complemented, found[i].Alignment, found[i].Counts = firsts[i] == 0, al, outlines[x].Counts
+		if al := outlines[x].Alignment; al.Score >= asks[i].least {
+			found[i].Complemented, found[i].Alignment, found[i].Counts = asks[i].strand == 1, al, outlines[x].Counts
 		}
-	}
-	for i, r := range records {
-		s.found[r] = s.judge(found[i])
 	}
 	return nil
 }
@@ -75,7 +75,7 @@ func (s *Scan) complete(f *Found) error {
 	if f.Complemented {
 		strand = 1
 	}
-	seq := s.onStrand(f.Record, strand)
+	seq := s.index.appendLetters(nil, s.index.unitOf[f.Record], strand)
 	var err error
 	if f.Alignment, err = s.aligner.OverlapGuess(s.q.Seq, seq, f.Alignment.Score); err != nil {
 		return s.recordError(f.Record, err)
@@ -87,73 +87,61 @@ func (s *Scan) complete(f *Found) error {
 	return nil
 }
 
-// likelier gives the strand of a record with the higher ceiling, and that.
-func (s *Scan) likelier(r int) (strand int, ceiling float64) {
-	views := &s.states[r].views
-	if c := views[viewKinds+viewForward].ceiling; c > views[viewForward].ceiling {
-		return 1, c
-	}
-	return 0, views[viewForward].ceiling
-}
+// recordOf gives the first record of a unit.
+func (s *Scan) recordOf(unit int32) int { return int(s.index.recordsOf(unit)[0]) }
 
 // leastOther is the least score on the other strand that counts beside the
 // score on strand first: a tie goes to the reference's own strand.
-func leastOther(first, score int) int {
+func leastOther(first uint8, score int) int {
 	if first == 0 {
 		return score + 1
 	}
 	return score
 }
 
-// align gives record r on its better strand, aligned once only.
+// align aligns a unit on its better strand.
 //
 // The strand of the higher ceiling goes first, with a guess of its score.
 // Of the other only a higher score is of interest, or an equal one where it is
 // the reference's own strand.
-func (s *Scan) align(r int) (*Found, error) {
-	if f, ok := s.found[r]; ok {
-		return f, nil
-	}
-	first, likely := s.likelier(r)
-	seq := s.onStrand(r, first)
+func (s *Scan) align(u likely) (*Found, error) {
+	r := s.recordOf(u.unit)
+	seq := s.index.appendLetters(nil, u.unit, int(u.strand))
 	// A base in error takes about 6 off.
-	shorter := min(s.bases, s.states[r].bases)
-	guess := align.ITS.Match*shorter - int(6*float64(shorter)*(100-likely)/100) - 16
+	shorter := min(s.bases, int(s.index.bases[u.unit]))
+	guess := align.ITS.Match*shorter - int(6*float64(shorter)*(100-u.ceiling)/100) - 16
 	al, err := s.aligner.OverlapGuess(s.q.Seq, seq, guess)
 	if err != nil {
 		return nil, s.recordError(r, err)
 	}
-	chosen := first
-	least := leastOther(first, al.Score)
-	if other := 1 - first; s.mayScore(r, other, least) {
-		seq2 := s.onStrand(r, other)
-		al2, ok, err := s.aligner.OverlapAtLeast(s.q.Seq, seq2, least)
+	strand := u.strand
+	other := ask{u.unit, 1 - strand, leastOther(strand, al.Score)}
+	if s.mayScore([]ask{other})[0] {
+		seq2 := s.index.appendLetters(nil, u.unit, int(other.strand))
+		al2, ok, err := s.aligner.OverlapAtLeast(s.q.Seq, seq2, other.least)
 		if err != nil {
 			return nil, s.recordError(r, err)
 		}
 		if ok {
-			al, seq, chosen = al2, seq2, other
+			al, seq, strand = al2, seq2, other.strand
 		}
 	}
 	counts, err := al.Count(s.q.Seq, seq, s.q.Exclude)
 	if err != nil {
 		return nil, s.recordError(r, err)
 	}
-	f := s.judge(&Found{Record: r, Complemented: chosen == 1, Alignment: al, Counts: counts})
-	s.found[r] = f
-	return f, nil
+	return &Found{Record: r, Complemented: strand == 1, Alignment: al, Counts: counts}, nil
 }
 
-// onStrand gives the sequence of a record on strand 0, its own, or 1.
-func (s *Scan) onStrand(r, strand int) []byte {
-	if strand == 0 {
-		return s.lib.Records[r].Seq
-	}
-	return align.ReverseComplement(s.lib.Records[r].Seq)
+// ask is the question whether a unit may have a score of least or more on a
+// strand.
+type ask struct {
+	unit   int32
+	strand uint8
+	least  int
 }
 
-// mayScore is false only where no alignment of the record on that strand
-// reaches the score least.
+// mayScore answers false only where no alignment has that score.
 //
 // Let an alignment have I identical columns, s substitutions and g gap bases,
 // x and y letters of the two sequences being in it. It reaches least only with
@@ -164,21 +152,46 @@ func (s *Scan) onStrand(r, strand int) []byte {
 //	score <= match*(x + y - 2s - g)/2 - mismatch*s - extend*g <= x + y - 3(s + g)
 //
 // with match 2, mismatch 3 and extend 2 as in align.ITS.
-func (s *Scan) mayScore(r, strand, least int) bool {
-	compared := (least + 1) / 2
-	if compared > s.bases {
-		return false
+func (s *Scan) mayScore(asks []ask) []bool {
+	may := make([]bool, len(asks))
+	var texts []align.LaneText
+	var limits, whose []int
+	find := func() {
+		if len(texts) == 0 {
+			return
+		}
+		s.distances.Find(texts, slices.Max(limits))
+		for lane, i := range whose {
+			may[i] = s.distances.Distance(lane) <= limits[lane]
+		}
+		texts, limits, whose = texts[:0], limits[:0], whose[:0]
 	}
-	text := s.text(r, strand)
-	limit := min(
-		(2*min(s.bases, s.states[r].bases)-least)/2,
-		(len(s.q.Seq)+len(text)-least)/3,
-	)
-	return limit >= 0 && s.pattern.Distance(text, reachOf(s.q.Seq, compared), limit) <= limit
+	for i, a := range asks {
+		n := int(s.index.lengths[a.unit])
+		compared := (a.least + 1) / 2
+		limit := min(
+			(2*min(s.bases, int(s.index.bases[a.unit]))-a.least)/2,
+			(len(s.q.Seq)+n-a.least)/3,
+		)
+		if compared > s.bases || limit < 0 {
+			continue
+		}
+		texts = append(texts, align.LaneText{
+			Text:    s.index.packed(a.unit),
+			Reading: [2]align.Reading{align.Forward, align.OtherStrand}[a.strand],
+			Reach:   reachOf(s.q.Seq, compared),
+		})
+		limits, whose = append(limits, limit), append(whose, i)
+		if len(texts) == align.TextLanes {
+			find()
+		}
+	}
+	find()
+	return may
 }
 
 func (s *Scan) recordError(r int, err error) error {
-	rec := s.lib.Records[r]
+	rec := s.lib.Record(r)
 	return fmt.Errorf("reference %s (line %d): %w", rec.ID, rec.Line, err)
 }
 

@@ -1,139 +1,125 @@
 package refs
 
 import (
-	"cmp"
+	"encoding/binary"
 	"slices"
 
 	"forayseq/align"
 )
 
-// gram is the length of the words by which records are known, rows how many
-// such words there are, and blockRecords the records of one block of the index.
-const (
-	gram         = 6
-	gramRows     = 1 << (2 * gram)
-	blockWords   = 8
-	blockRecords = 64 * blockWords
-)
-
-// gramBlock says of 512 records which words of six bases lie in each: one bit
-// a record in the row of a word. Rows of a block lie together, so that a query
-// reads one line of memory a word, and writing stays within 256 KB.
-type gramBlock [gramRows][blockWords]uint64
-
-// scanIndex is what all Scans of a library share: 512 bytes a record for the
-// words, and the record's sequence at half a byte a base.
+// scanIndex is what all Scans of a library share. It knows a library as units,
+// its different sequences, in the order in which they first appear, and as
+// clusters of units that are nearly alike (see cluster).
+//
+// All of it is slices of whole numbers, so that it can be kept in a file as it
+// is. A list of lists is kept as one slice and the starts of the lists in it,
+// with the end of the last.
 type scanIndex struct {
-	bases    []int32        // by record: letters that are not N
-	open     []int32        // by record: windows that may be any word, see add
-	packed   []align.Packed // by record
-	byLength []int32        // the records, the shortest first
-	blocks   []gramBlock
+	unitOf       []int32 // by record
+	recordStarts []int32 // of the units, in records
+	records      []int32 // ascending within a unit
+
+	letters      []uint64 // of the units: see align.Packed
+	letterStarts []int32  // of the units, in letters
+	lengths      []int32  // by unit
+	bases        []int32  // by unit: letters that are not N
+
+	memberStarts []int32 // of the clusters, in members
+	members      []int32 // units; of each cluster the centre first
+	radii        []int32 // of members: no fewer than the edits from the centre
+	least, most  []int32 // by cluster: the least and the greatest of bases
+	ns           []int32 // by cluster: the greatest number of N
+	open         []int32 // by cluster: the greatest of gramBlock.add
+	tiles        []uint16
+	tileStarts   []int32  // of the clusters, in tiles: see tilesOf
+	words        []uint64 // blocks of clusters: see gramBlock
 }
 
 // scanIndexOf gives the index of a library, made when first asked for.
 func (l *Library) scanIndexOf() *scanIndex {
-	l.scanOnce.Do(func() {
-		x := &scanIndex{
-			bases:    make([]int32, len(l.Records)),
-			open:     make([]int32, len(l.Records)),
-			packed:   make([]align.Packed, len(l.Records)),
-			byLength: make([]int32, len(l.Records)),
-			blocks:   make([]gramBlock, (len(l.Records)+blockRecords-1)/blockRecords),
-		}
-		for r := range l.Records {
-			seq := l.Records[r].Seq
-			x.bases[r] = int32(countBases(seq))
-			x.packed[r] = align.Pack(seq)
-			x.byLength[r] = int32(r)
-			at := r % blockRecords
-			x.open[r] = int32(x.blocks[r/blockRecords].add(seq, at/64, 1<<(at%64)))
-		}
-		slices.SortStableFunc(x.byLength, func(a, b int32) int {
-			return cmp.Compare(x.packed[a].Len(), x.packed[b].Len())
-		})
-		l.scanIndex = x
-	})
+	l.scanOnce.Do(func() { l.scanIndex = newScanIndex(l.Len(), l.seqOf) })
 	return l.scanIndex
 }
 
-// maxOpen is the most letters of a window that stand for several bases for
-// which all words that it may be are entered.
-const maxOpen = 2
-
-// add enters the words of a sequence. Where letters stand for several bases,
-// all words that the window may be are entered, unless there are more than
-// maxOpen of them; open is the most such windows that lie apart from one
-// another. A window with a letter that is no code is no word.
-func (b *gramBlock) add(seq []byte, word int, bit uint64) (open int) {
-	code, plain, end := 0, 0, 0 // of the last letters; how many of them are plain; of the last open window
-	for i, c := range seq {
-		base, ok := plainBase(c)
+// newScanIndex makes the index of n records with the sequences that seq gives.
+func newScanIndex(n int, seq func(record int) []byte) *scanIndex {
+	x := &scanIndex{unitOf: make([]int32, n), letterStarts: []int32{0}}
+	known := make(map[string]int32, n)
+	var key []byte
+	for r := range n {
+		p := align.Pack(seq(r))
+		key = binary.LittleEndian.AppendUint32(key[:0], uint32(p.Len()))
+		for _, w := range p.Words() {
+			key = binary.LittleEndian.AppendUint64(key, w)
+		}
+		u, ok := known[string(key)]
 		if !ok {
-			plain = 0
-		} else {
-			code = (code<<2 | base) & (gramRows - 1)
-			plain++
+			u = int32(len(known))
+			known[string(key)] = u
+			x.letters = append(x.letters, p.Words()...)
+			x.letterStarts = append(x.letterStarts, int32(len(x.letters)))
+			x.lengths = append(x.lengths, int32(p.Len()))
+			x.bases = append(x.bases, int32(countBases(seq(r))))
 		}
-		switch {
-		case plain >= gram:
-			b[code][word] |= bit
-		case i+1 >= gram:
-			window := seq[i+1-gram : i+1]
-			switch several, valid := openLetters(window); {
-			case !valid:
-			case several <= maxOpen:
-				b.expand(window, 0, word, bit)
-			case i+1-gram >= end:
-				open++
-				end = i + 1
-			}
-		}
+		x.unitOf[r] = u
 	}
-	return open
+	x.recordStarts, x.records = gather(x.unitOf, len(known))
+	x.cluster()
+	x.enterWords()
+	return x
 }
 
-// openLetters counts the letters that stand for several bases; false where one
-// stands for none.
-func openLetters(window []byte) (n int, valid bool) {
-	for _, c := range window {
-		if align.Mask(c) == 0 {
-			return 0, false
-		}
-		if !align.Plain(c) {
-			n++
-		}
+// gather gives, for list numbers by element, the elements of each list.
+func gather(of []int32, lists int) (starts, elements []int32) {
+	starts = make([]int32, lists+1)
+	for _, list := range of {
+		starts[list+1]++
 	}
-	return n, true
+	for i := range lists {
+		starts[i+1] += starts[i]
+	}
+	elements = make([]int32, len(of))
+	next := slices.Clone(starts)
+	for i, list := range of {
+		elements[next[list]] = int32(i)
+		next[list]++
+	}
+	return starts, elements
 }
 
-// expand enters all words that begin with code and go on as one of those that
-// window may be.
-func (b *gramBlock) expand(window []byte, code, word int, bit uint64) {
-	if len(window) == 0 {
-		b[code][word] |= bit
-		return
-	}
-	mask := align.Mask(window[0])
-	for base := range 4 {
-		if mask>>base&1 != 0 {
-			b.expand(window[1:], code<<2|base, word, bit)
-		}
-	}
+func (x *scanIndex) units() int    { return len(x.lengths) }
+func (x *scanIndex) clusters() int { return len(x.memberStarts) - 1 }
+
+// recordsOf gives the records of a unit.
+func (x *scanIndex) recordsOf(unit int32) []int32 {
+	return x.records[x.recordStarts[unit]:x.recordStarts[unit+1]]
 }
 
-// plainBase gives the number of a base, in the order of the bits of align.Mask;
-// false for a letter that is none of A, C, G, T.
-func plainBase(c byte) (int, bool) {
-	switch align.Mask(c) {
-	case align.MaskA:
-		return 0, true
-	case align.MaskC:
-		return 1, true
-	case align.MaskG:
-		return 2, true
-	case align.MaskT:
-		return 3, true
+// membersOf gives the units of a cluster with their radii.
+func (x *scanIndex) membersOf(cluster int32) (units, radii []int32) {
+	from, to := x.memberStarts[cluster], x.memberStarts[cluster+1]
+	return x.members[from:to], x.radii[from:to]
+}
+
+// radius gives the greatest radius of a cluster.
+func (x *scanIndex) radius(cluster int32) int32 {
+	_, radii := x.membersOf(cluster)
+	return radii[len(radii)-1]
+}
+
+// packed gives the sequence of a unit.
+func (x *scanIndex) packed(unit int32) align.Packed {
+	p, err := align.PackedWords(x.letters[x.letterStarts[unit]:x.letterStarts[unit+1]], int(x.lengths[unit]))
+	if err != nil {
+		panic("refs: " + err.Error())
 	}
-	return 0, false
+	return p
+}
+
+// appendLetters appends the sequence of a unit on strand 0, its own, or 1.
+func (x *scanIndex) appendLetters(dst []byte, unit int32, strand int) []byte {
+	if strand == 0 {
+		return x.packed(unit).AppendLetters(dst)
+	}
+	return align.AppendReverseComplement(dst, x.packed(unit).AppendLetters(nil))
 }

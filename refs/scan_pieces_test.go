@@ -36,16 +36,18 @@ func TestPiecesBoundEdits(t *testing.T) {
 		p := cutPieces(q, []int{r.IntN(len(q) + 1), r.IntN(len(q) + 1)})
 		require.Equal(t, 0, p.cuts[0])
 		require.Equal(t, len(q), p.cuts[len(p.cuts)-1])
-		missing := make([][blockRecords]uint8, len(p.cuts)-1)
+		missing := make([][blockClusters]uint8, len(p.cuts)-1)
+		clusterOf := clustersByUnit(x)
 		for strand := range 2 {
-			p.missing(&x.blocks[0], strand, missing)
+			p.missing(x.block(0), strand, missing)
 			for range 40 {
 				from := r.IntN(len(p.cuts) - 1)
 				to := from + 1 + r.IntN(len(p.cuts)-1-from)
 				i := r.IntN(len(lib.Records))
-				bound := -int(x.open[i])
+				c := clusterOf[x.unitOf[i]]
+				bound := -int(x.open[c])
 				for k := from; k < to; k++ {
-					bound += int(missing[k][i])
+					bound += int(missing[k][c])
 				}
 				text := lib.Records[i].Seq
 				if strand == 1 {
@@ -62,38 +64,41 @@ func TestPiecesBoundEdits(t *testing.T) {
 			}
 		}
 	}
-	require.Greater(t, telling, 300)
+	require.Greater(t, telling, 250)
 }
 
-// What the query's words say of a text view is no more than the distance of
-// its overlaps.
+// What the tiles say of the text views of a cluster is no more than the
+// identity that the distances of its units' overlaps allow.
 func TestTextViewsAreBounded(t *testing.T) {
 	r := rand.New(rand.NewPCG(44, 1))
 	telling := 0
-	for range 30 {
+	for range 40 {
 		lib, families := randomLibrary(r, 60, 40)
 		q := randomQuery(r, families)
 		scan, err := NewScan(context.Background(), lib, q, testGate)
 		require.NoError(t, err)
-		for i := range lib.Records {
-			c, ok := scan.leastCompared(scan.states[i].bases)
-			if !ok {
+		pattern, err := align.NewPattern(q.Seq)
+		require.NoError(t, err)
+		scan.addTextViews()
+		for _, v := range scan.views {
+			if v.kind != viewText {
 				continue
 			}
-			for strand := range 2 {
-				from := strand*viewKinds + viewText
-				if scan.states[i].views[from].done || !scan.boundText(i, from) {
+			units, _ := scan.index.membersOf(v.node)
+			for _, u := range units {
+				text := scan.index.appendLetters(nil, u, int(v.strand))
+				c, ok := scan.leastCompared(countBases(text))
+				if !ok {
 					continue
 				}
-				text := scan.text(i, strand)
 				own := reachOf(text, c)
-				require.Equal(t, own.QStart, scan.ownReach(i, strand).QStart)
-				require.Equal(t, own.QEnd, scan.ownReach(i, strand).QEnd)
-				reach := align.Reach{QStart: len(q.Seq), TStart: own.QStart, TEnd: own.QEnd}
-				edits := scan.pattern.Distance(scan.text(i, strand), reach, 10_000)
-				bound := scan.states[i].views[from].limit + 1
-				require.LessOrEqual(t, bound, edits, "strand %d: %s, %s", strand, q.Seq, lib.Records[i].Seq)
-				if 2*bound >= edits {
+				require.Equal(t, own.QStart, scan.ownReach(u, v.strand).QStart)
+				require.Equal(t, own.QEnd, scan.ownReach(u, v.strand).QEnd)
+				edits := pattern.Distance(text, align.Reach{QStart: len(q.Seq), TStart: own.QStart, TEnd: own.QEnd}, 10_000)
+				size := scan.extentOf(scan.nodeOf(u))
+				allowed := scan.ceiling(size, scan.fewer, edits, scan.over(c))
+				require.GreaterOrEqual(t, v.ceiling, allowed, "strand %d: %s, %s", v.strand, q.Seq, text)
+				if v.ceiling < 95 {
 					telling++
 				}
 			}
@@ -106,12 +111,13 @@ func TestTextViewsAreBounded(t *testing.T) {
 func TestIndexHoldsWords(t *testing.T) {
 	r := rand.New(rand.NewPCG(42, 1))
 	var seqs []string
-	for i := range blockRecords + 40 {
-		seqs = append(seqs, string(spoilt(r, randomBases(r, r.IntN(120)), "NRSWN-", []float64{0, 0.02}[i%2])))
+	for i := range blockClusters + 40 {
+		seqs = append(seqs, string(spoilt(r, randomBases(r, 40+r.IntN(80)), "NRSWN-", []float64{0, 0.02}[i%2])))
 	}
 	seqs[5], seqs[6] = "ACGTNNNNNNNNNNNNNACGT", "NNNNNNNNNNNNNNNNNN"
 	x := libraryOf(seqs...).scanIndexOf()
-	require.Len(t, x.blocks, 2)
+	require.Equal(t, len(seqs), x.clusters())
+	require.Len(t, x.words, 2*gramRows*blockWords)
 	require.EqualValues(t, 0, x.open[4])
 	require.EqualValues(t, 3, x.open[5])
 	require.EqualValues(t, 3, x.open[6])
@@ -135,8 +141,8 @@ func TestIndexHoldsWords(t *testing.T) {
 			several, _ := openLetters(window)
 			want = want || fits && several <= maxOpen
 		}
-		at := i % blockRecords
-		got := x.blocks[i/blockRecords][row][at/64]>>(at%64)&1 == 1
+		at := i % blockClusters
+		got := x.block(i / blockClusters).row(row)[at/64]>>(at%64)&1 == 1
 		require.Equal(t, want, got, "row %d of %s", row, seqs[i])
 	}
 }

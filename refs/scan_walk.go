@@ -2,7 +2,9 @@ package refs
 
 import (
 	"container/heap"
-	"math"
+	"slices"
+
+	"forayseq/align"
 )
 
 // purpose says what a walk is for.
@@ -19,75 +21,277 @@ const (
 // outlines (see complete).
 //
 // That these are all is seen so. An alignment that serves the purpose lies
-// under one of the views of its strand, so its identity is no more than the
-// highest ceiling of the views of both strands (see ceiling). Records are taken
-// up by that, highest first; a ceiling that rests on a distance cut off at
-// a limit is worked out further before the record is aligned. When the
-// highest is below need(), all are. A ceiling equal to need() is still taken
-// up, so ties are complete. need() never falls, and where several are taken up
-// at a time some may turn out not to have been needed, which is no harm.
-func (s *Scan) walk(keep func(record int) bool, p purpose, need func() float64, visit func(*Found)) error {
-	var queue candidates
-	for r := range s.states {
-		if keep != nil && !keep(r) {
-			continue
-		}
-		if f, ok := s.found[r]; ok {
-			visit(f)
-		} else if c, _ := s.highest(r, p); !math.IsInf(c, -1) {
-			queue = append(queue, candidate{c, r})
-		}
+// under a view of its unit, or of the unit's cluster as long as that stands for
+// it, so its identity is no more than that view's ceiling (see ceiling). Views
+// are taken up by their ceilings, highest first. One that rests on a distance
+// cut off at a limit is worked out further; that of a cluster is then replaced by
+// those of its units; a unit is aligned. When the highest is below
+// need(), all are. A ceiling equal to need() is still taken up, so ties are
+// complete. need() never falls, and where several are taken up at a time
+// some may turn out not to have been needed, which is no harm.
+func (s *Scan) walk(keep func(record int) bool, p purpose, need func() float64, visit func(hit)) error {
+	w := walker{s: s, keep: keep, purpose: p, need: need, visit: visit}
+	for _, f := range s.found {
+		w.show(f)
 	}
-	heap.Init(&queue)
+	if s.q.Every {
+		return w.alignEvery()
+	}
+	w.begin()
 	for {
-		records, err := s.next(&queue, p, need())
-		if err != nil || len(records) == 0 {
+		if err := s.ctx.Err(); err != nil {
 			return err
 		}
-		found, err := s.alignAll(records)
-		if err != nil {
-			return err
-		}
-		for _, f := range found {
-			visit(f)
+		least := need()
+		switch {
+		case len(w.queue) > 0 && w.queue[0].ceiling >= least:
+			w.take(heap.Pop(&w.queue).(candidate).view)
+			if len(w.units) >= s.lanes.Width() {
+				if err := w.align(least); err != nil {
+					return err
+				}
+			}
+			for kind, waiting := range w.waiting {
+				if len(waiting) >= maxWaiting {
+					w.deepen(kind, least)
+				}
+			}
+		case len(w.waiting[0]) > 0:
+			w.deepen(0, least)
+		case len(w.waiting[1]) > 0:
+			w.deepen(1, least)
+		case len(w.units) > 0:
+			if err := w.align(least); err != nil {
+				return err
+			}
+		default:
+			return nil
 		}
 	}
 }
 
-// next takes the highest records from the queue, of those with a ceiling of
-// least or more: as many as are aligned side by side, but only one as long as
-// every identity is enough, so that no more distances are worked out than
-// it takes to know which is next.
-func (s *Scan) next(queue *candidates, p purpose, least float64) ([]int, error) {
-	most := 1
-	if least > 0 {
-		most = s.lanes.Width()
-	}
-	var records []int
-	for q := *queue; len(records) < most && len(q) > 0 && q[0].ceiling >= least; q = *queue {
-		if err := s.ctx.Err(); err != nil {
-			return nil, err
+// maxWaiting is how many views wait for their distances to be worked out
+// together: those of like length take the least time.
+const maxWaiting = 4 * align.TextLanes
+
+// walker is one walk.
+type walker struct {
+	s       *Scan
+	keep    func(record int) bool
+	purpose purpose
+	need    func() float64
+	visit   func(hit)
+
+	queue   candidates
+	waiting [2][]int32 // views whose distances are to be worked out: others, and those of the kind back
+	units   []likely   // to be aligned
+}
+
+// likely is a unit with the strand on which its ceiling is highest.
+type likely struct {
+	unit    int32
+	strand  uint8
+	ceiling float64
+}
+
+// hit is an aligned unit with one of its records.
+type hit struct {
+	*Found
+	record int
+}
+
+// show visits the records of an aligned unit.
+func (w *walker) show(f *Found) {
+	for _, r := range w.s.index.recordsOf(w.s.index.unitOf[f.Record]) {
+		if w.keep == nil || w.keep(int(r)) {
+			w.visit(hit{f, int(r)})
 		}
-		r := q[0].record
-		if _, v := s.highest(r, p); !s.states[r].views[v].done {
-			s.deepen(r, v, least)
-			q[0].ceiling, _ = s.highest(r, p)
-			heap.Fix(queue, 0)
+	}
+}
+
+func (w *walker) keepsUnit(unit int32) bool {
+	if w.keep == nil {
+		return true
+	}
+	for _, r := range w.s.index.recordsOf(unit) {
+		if w.keep(int(r)) {
+			return true
+		}
+	}
+	return false
+}
+
+func (w *walker) keeps(node int32) bool {
+	if !w.s.isCluster(node) {
+		return w.keepsUnit(w.s.unitOf(node))
+	}
+	if w.keep == nil {
+		return true
+	}
+	units, _ := w.s.index.membersOf(node)
+	for _, u := range units {
+		if w.keepsUnit(u) {
+			return true
+		}
+	}
+	return false
+}
+
+// begin fills the queue.
+func (w *walker) begin() {
+	s, least := w.s, w.need()
+	if w.purpose == forApart {
+		s.addTextViews()
+	}
+	node, kept := int32(-1), false
+	for at := range s.views {
+		n, c := s.views[at].node, w.ceiling(&s.views[at])
+		if c < least || c < 0 || !s.isCluster(n) && s.aligned[s.unitOf(n)] {
 			continue
 		}
-		heap.Pop(queue)
-		records = append(records, r)
+		if n != node {
+			node, kept = n, w.keeps(n)
+		}
+		if kept {
+			w.queue = append(w.queue, candidate{c, int32(at)})
+		}
 	}
-	return records, s.ctx.Err()
+	heap.Init(&w.queue)
 }
 
-// candidate is a record with its ceiling.
+// ceiling gives that of a view for the purpose, below zero where it serves
+// another.
+func (w *walker) ceiling(v *view) float64 {
+	s := w.s
+	if w.purpose == forApart {
+		return v.ceiling
+	}
+	if v.kind == viewText {
+		return -1
+	}
+	if s.gate.MinOutside > s.outside {
+		// Columns outside that the query lacks bases for are gap bases.
+		return min(v.ceiling, s.ceiling(s.extentOf(v.node), s.bases, 0, s.gate.MinOutside-s.outside))
+	}
+	return v.ceiling
+}
+
+// push puts a view back into the queue if it may still be needed.
+func (w *walker) push(at int32, least float64) {
+	if c := w.ceiling(&w.s.views[at]); c >= least && c >= 0 {
+		heap.Push(&w.queue, candidate{c, at})
+	}
+}
+
+// take does what is next for a view.
+func (w *walker) take(at int32) {
+	s := w.s
+	v := s.views[at]
+	switch {
+	case !v.done:
+		kind := 0
+		if v.kind == viewBack {
+			kind = 1
+		}
+		w.waiting[kind] = append(w.waiting[kind], at)
+	case s.isCluster(v.node):
+		w.expand(at)
+	default:
+		u := s.unitOf(v.node)
+		for i := range w.units {
+			if w.units[i].unit == u {
+				w.units[i].ceiling = max(w.units[i].ceiling, v.ceiling)
+				return
+			}
+		}
+		if !s.aligned[u] {
+			w.units = append(w.units, likely{u, v.strand, v.ceiling})
+		}
+	}
+}
+
+// expand replaces a view of a cluster by those of its units.
+func (w *walker) expand(at int32) {
+	s := w.s
+	v := s.views[at]
+	s.views[at].ceiling = -1
+	units, _ := s.index.membersOf(v.node)
+	for _, u := range units {
+		if s.aligned[u] {
+			continue
+		}
+		own := v
+		own.node = s.nodeOf(u)
+		if v.kind == viewText {
+			if _, ok := s.leastCompared(int(s.index.bases[u])); !ok {
+				continue
+			}
+			own.done = false
+		} else if len(units) > 1 {
+			own.done, own.limit = false, -1
+		}
+		s.views = append(s.views, own)
+		if w.keepsUnit(u) {
+			w.push(int32(len(s.views)-1), w.need())
+		}
+	}
+}
+
+// deepen works out the distances of waiting views.
+func (w *walker) deepen(kind int, least float64) {
+	waiting := w.waiting[kind]
+	w.waiting[kind] = waiting[:0]
+	n := 0
+	for _, at := range waiting { // least may have risen
+		if w.ceiling(&w.s.views[at]) >= least {
+			waiting[n] = at
+			n++
+		}
+	}
+	w.s.deepen(waiting[:n], kind == 1, least)
+	for _, at := range waiting[:n] {
+		w.push(at, least)
+	}
+}
+
+// align aligns the units taken, and visits their records.
+func (w *walker) align(least float64) error {
+	s := w.s
+	units := slices.DeleteFunc(w.units, func(u likely) bool { return u.ceiling < least })
+	found, err := s.alignAll(units)
+	w.units = w.units[:0]
+	for _, f := range found {
+		w.show(f)
+	}
+	return err
+}
+
+// alignEvery aligns all units that are kept.
+func (w *walker) alignEvery() error {
+	s := w.s
+	for u := range int32(s.index.units()) {
+		if err := s.ctx.Err(); err != nil {
+			return err
+		}
+		if !s.aligned[u] && w.keepsUnit(u) {
+			w.units = append(w.units, likely{unit: u, ceiling: 100})
+		}
+		if len(w.units) >= s.lanes.Width() {
+			if err := w.align(0); err != nil {
+				return err
+			}
+		}
+	}
+	return w.align(0)
+}
+
+// candidate is a view with its ceiling.
 type candidate struct {
 	ceiling float64
-	record  int
+	view    int32
 }
 
-// candidates is a heap, the highest ceiling first, then library order.
+// candidates is a heap, the highest ceiling first, then the first made.
 type candidates []candidate
 
 var _ heap.Interface = (*candidates)(nil)
@@ -98,7 +302,7 @@ func (c candidates) Less(i, j int) bool {
 	if c[i].ceiling != c[j].ceiling {
 		return c[i].ceiling > c[j].ceiling
 	}
-	return c[i].record < c[j].record
+	return c[i].view < c[j].view
 }
 func (c *candidates) Push(x any) { *c = append(*c, x.(candidate)) }
 func (c *candidates) Pop() any {
