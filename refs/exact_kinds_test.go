@@ -309,7 +309,11 @@ var exactKinds = []struct {
 			lo := r.IntN(560)
 			seqs = append(seqs, changed(r, root[lo:lo+1+r.IntN(40)], 0.05), part(r, bases(r, 40)))
 		}
-		return searched(r, seqs, root, changed(r, root, 0.1))
+		cases := searched(r, seqs, root, changed(r, root, 0.1))
+		for i := range cases {
+			cases[i].gate = refs.Gate{MinCoveragePct: percent(r.IntN(30), 600), MinOutside: r.IntN(20)}
+		}
+		return cases
 	}},
 	{"a short query among long records", func(r *rand.Rand) []exactCase {
 		q := bases(r, 20+r.IntN(30))
@@ -354,7 +358,7 @@ var exactKinds = []struct {
 func searched(r *rand.Rand, seqs [][]byte, queries ...[]byte) []exactCase {
 	var cases []exactCase
 	for _, seq := range queries {
-		q := refs.Query{Seq: seq}
+		q := refs.Query{Seq: seq, Every: r.IntN(20) == 0}
 		n := len(seq)
 		a, b := r.IntN(n+1), r.IntN(n+1)
 		a, b = min(a, b), max(a, b)

@@ -179,6 +179,10 @@ func (c *tally) add(d tally) {
 	c.queries, c.calls, c.hits, c.apart = c.queries+d.queries, c.calls+d.calls, c.hits+d.hits, c.apart+d.apart
 }
 
+func (c tally) String() string {
+	return fmt.Sprintf("%d queries, %d calls, %d hits and %d records apart compared", c.queries, c.calls, c.hits, c.apart)
+}
+
 // checkCase searches one query in a library, asking a Scan several things in
 // turn, so that what it keeps from one call is used by the next.
 func checkCase(t testing.TB, r *rand.Rand, lib *refs.Library, c exactCase) (done tally) {
