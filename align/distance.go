@@ -58,9 +58,15 @@ func NewPattern(q []byte) (*Pattern, error) {
 		if mask == 0 {
 			return nil, fmt.Errorf("%w: %q at position %d", ErrLetter, letter, i)
 		}
-		for c := range p.eq {
-			if uint8(c)&mask != 0 {
-				p.eq[c][i/64] |= 1 << (i % 64)
+		for ; mask != 0; mask &= mask - 1 {
+			p.eq[mask&-mask][i/64] |= 1 << (i % 64)
+		}
+	}
+	// The rows of a set of bases are those of its bases.
+	for c := range p.eq {
+		if rest := c & (c - 1); rest != 0 {
+			for w := range words {
+				p.eq[c][w] = p.eq[rest][w] | p.eq[c&-c][w]
 			}
 		}
 	}

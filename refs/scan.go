@@ -135,26 +135,36 @@ func NewScan(ctx context.Context, lib *Library, q Query, g Gate) (*Scan, error) 
 // nil). They are ranked by identity, then coverage, then score, then library
 // order. The result is that of aligning every record (see walk).
 func (s *Scan) Best(n int, within func(best float64) float64, keep func(record int) bool) ([]Found, error) {
+	return s.BestFrom(math.Inf(-1), n, within, keep)
+}
+
+// BestFrom is Best of the records with an identity of floor or more; those
+// inside the window of one of them are given whatever their identity, none
+// where there is none such. It takes less time than Best where few records are
+// as near. The lower end of the window, best - within(best), must not fall where
+// best grows.
+func (s *Scan) BestFrom(floor float64, n int, within func(best float64) float64, keep func(record int) bool) ([]Found, error) {
 	if n <= 0 && within == nil {
 		return nil, nil
 	}
 	var passing []hit
-	// window is the least identity inside the window.
-	window := func() float64 {
-		if within == nil || len(passing) == 0 {
+	lowerEnd := func(best float64) float64 {
+		if within == nil {
 			return math.Inf(1)
 		}
-		best := passing[0].IdentityPct
 		return best - within(best)
 	}
+	isReached := func() bool { return len(passing) > 0 && passing[0].IdentityPct >= floor }
 	need := func() float64 {
 		switch {
-		case len(passing) == 0 || len(passing) < n:
-			return math.Inf(-1)
+		case !isReached():
+			return min(floor, lowerEnd(floor))
 		case n <= 0:
-			return window()
+			return lowerEnd(passing[0].IdentityPct)
+		case len(passing) < n:
+			return min(floor, lowerEnd(passing[0].IdentityPct))
 		}
-		return min(window(), passing[n-1].IdentityPct)
+		return min(max(floor, passing[n-1].IdentityPct), lowerEnd(passing[0].IdentityPct))
 	}
 	if err := s.seed(keep); err != nil {
 		return nil, err
@@ -164,13 +174,16 @@ func (s *Scan) Best(n int, within func(best float64) float64, keep func(record i
 			passing = insert(passing, h)
 		}
 	})
-	if err != nil {
+	if err != nil || !isReached() {
 		return nil, err
 	}
-	// Beyond the nth: its equals, and what is inside the window.
-	end, least := min(max(n, 0), len(passing)), window()
-	for end < len(passing) && (passing[end].IdentityPct >= least || n > 0 && compareRank(passing[n-1], passing[end]) == 0) {
-		end++
+	end, least := 0, lowerEnd(passing[0].IdentityPct)
+	for ; end < len(passing); end++ {
+		h := passing[end]
+		listed := h.IdentityPct >= floor && (end < n || n > 0 && compareRank(passing[n-1], h) == 0)
+		if !listed && h.IdentityPct < least {
+			break
+		}
 	}
 	return s.values(passing[:end])
 }
