@@ -82,10 +82,19 @@ type Region struct {
 	// reversed and complemented.
 	Complemented bool `json:"complemented"`
 	// NotITS says what the sequence looks like where it is no ITS; empty where
-	// it is, or where nothing can be said.
+	// it is, or where nothing can be said. A protein-coding gene is told where
+	// nothing was located.
 	NotITS string `json:"not_its,omitempty"`
 	// Text is a short account such as "ITS1-5.8S-ITS2" or "ITS1(part)-5.8S".
 	Text string `json:"text"`
+	// Lengths says how long the parts are, in bases: "ITS1 231, 5.8S 156, ITS2
+	// at least 120".
+	Lengths string `json:"lengths,omitempty"`
+	// Kingdom is what the 5.8S alone looks like (Fungi, Plantae, Animalia,
+	// Chromista), empty where that cannot be told; KingdomMargin is by how many
+	// bases more the 5.8S differs from the next kingdom.
+	Kingdom       string `json:"kingdom_by_5_8s,omitempty"`
+	KingdomMargin int    `json:"kingdom_margin,omitempty"`
 }
 
 // ITS gives the stretch to compare: ITS1 to ITS2 as far as located, the whole

@@ -1,6 +1,7 @@
 package region
 
 import (
+	"fmt"
 	"strings"
 
 	"forayseq/seqqc"
@@ -84,6 +85,9 @@ func bordersOf(text []uint8, blanks []int, c chain) borders {
 // describe turns a chain into a Region.
 func describe(text []uint8, c chain) seqqc.Region {
 	if len(c.hits) == 0 {
+		if frame := readingFrame(text); frame > 0 {
+			return seqqc.Region{NotITS: codingText(frame), Text: "protein-coding"}
+		}
 		return seqqc.Region{Text: "no conserved end found"}
 	}
 	n := len(text)
@@ -125,6 +129,10 @@ func describe(text []uint8, c chain) seqqc.Region {
 		r.LSU = span(last, n)
 	}
 	r.NotITS = lookAlike(r, b)
+	if !gapIn(blanks, r.R58S) {
+		r.Kingdom, r.KingdomMargin = kingdomOf(text[r.R58S.Start:r.R58S.End])
+	}
+	r.Lengths = lengths(r, b)
 	r.Text = account(r, b, blanks)
 	return r
 }
@@ -202,6 +210,30 @@ func account(r seqqc.Region, b borders, blanks []int) string {
 	}
 	add(!r.LSU.Empty(), "LSU(start)")
 	return strings.Join(parts, "-")
+}
+
+// lengths puts the lengths of the barcode's parts in words, "at least" where an
+// end was not seen.
+func lengths(r seqqc.Region, b borders) string {
+	var parts []string
+	for _, part := range []struct {
+		name  string
+		at    seqqc.Interval
+		whole bool
+	}{
+		{"ITS1", r.ITS1, r.ITS1Whole},
+		{"5.8S", r.R58S, b.start58S.seen && b.end58S.seen},
+		{"ITS2", r.ITS2, r.ITS2Whole},
+	} {
+		switch {
+		case part.at.Empty():
+		case part.whole:
+			parts = append(parts, fmt.Sprintf("%s %d", part.name, part.at.Len()))
+		default:
+			parts = append(parts, fmt.Sprintf("%s at least %d", part.name, part.at.Len()))
+		}
+	}
+	return strings.Join(parts, ", ")
 }
 
 // span gives [start, end), the zero Interval where that is empty.

@@ -21,9 +21,11 @@ const GapRun = 10
 // Time is linear in bases.
 func Locate(bases []byte) seqqc.Region {
 	text := sets(bases)
-	fwd := bestChain(text, search(text))
 	other := complement(text)
-	rev := bestChain(other, search(other))
+	fwd, rev := bestChain(text, len(motifs)), bestChain(other, len(motifs))
+	if !fwd.holds(r58s) && !rev.holds(r58s) {
+		fwd, rev = bestChain(text, len(patterns)), bestChain(other, len(patterns))
+	}
 	if rev.bits > fwd.bits {
 		r := describe(other, rev)
 		r.Complemented = true

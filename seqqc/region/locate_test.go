@@ -85,8 +85,9 @@ func TestLocateParts(t *testing.T) {
 		// Too short to say that the amplicon is another one.
 		"short read of the flank": {u.seq[:u.its1+20], want{"SSU(end)-ITS1(part)",
 			span(u.its1, u.its1+20), seqqc.Interval{}, seqqc.Interval{}, ""}},
-		// What lies between the motifs is not known: missing evidence.
-		"SSU between motifs": {yeastSSU[30:270], want{"no conserved end found", seqqc.Interval{}, seqqc.Interval{}, seqqc.Interval{}, ""}},
+		"SSU, inside": {yeastSSU[30:270], want{"SSU", seqqc.Interval{}, seqqc.Interval{}, seqqc.Interval{}, "small subunit (18S) only"}},
+		// The variable part of the LSU holds no motif: missing evidence.
+		"LSU, variable part": {yeastLSU[420:620], want{"no conserved end found", seqqc.Interval{}, seqqc.Interval{}, seqqc.Interval{}, ""}},
 		"ITS1 only":          {u.seq[u.its1:u.r58s], want{"no conserved end found", seqqc.Interval{}, seqqc.Interval{}, seqqc.Interval{}, ""}},
 		"nothing":            {"", want{"no conserved end found", seqqc.Interval{}, seqqc.Interval{}, seqqc.Interval{}, ""}},
 		"N":                  {blank(700), want{"no conserved end found", seqqc.Interval{}, seqqc.Interval{}, seqqc.Interval{}, ""}},

@@ -3,6 +3,7 @@ package region
 import (
 	"math"
 	"math/bits"
+	"slices"
 
 	"forayseq/align"
 	"forayseq/seqqc"
@@ -98,9 +99,11 @@ type pattern struct {
 // one chance hit of a motif in 1,000 random bases.
 const leastBits = 10
 
+// patterns are motifs, then deepMotifs.
 var patterns = func() []pattern {
-	out := make([]pattern, len(motifs))
-	for i, m := range motifs {
+	all := slices.Concat(motifs, deepMotifs)
+	out := make([]pattern, len(all))
+	for i, m := range all {
 		p := pattern{motif: m, masks: make([]uint8, len(m.seq))}
 		for j := range m.seq {
 			p.masks[j] = align.Mask(m.seq[j])

@@ -11,12 +11,12 @@ type hit struct {
 	edge       bool // hangs over an end of the text
 }
 
-// search finds every motif in text, a slice of base sets: the best place of
-// each run of neighbouring ends within the allowed edits, and places where
-// the motif hangs over an end of the text.
-func search(text []uint8) []hit {
+// search finds the first motifs of patterns in text, a slice of base sets: the
+// best place of each run of neighbouring ends within the allowed edits, and
+// places where the motif hangs over an end of the text.
+func search(text []uint8, motifs int) []hit {
 	var hits []hit
-	for i := range patterns {
+	for i := range patterns[:motifs] {
 		p := &patterns[i]
 		hits = p.inside(hits, i, text)
 		hits = p.overhang(hits, i, text)

@@ -102,7 +102,7 @@ func TestMotifPlaces(t *testing.T) {
 	} {
 		for _, name := range g.motifs {
 			best := hit{edits: 99}
-			for _, h := range search(sets([]byte(g.seq))) {
+			for _, h := range search(sets([]byte(g.seq)), len(patterns)) {
 				if patterns[h.motif].name == name && !h.edge && h.edits < best.edits {
 					best = h
 				}
