@@ -28,7 +28,7 @@ var mayImport = map[string][]string{
 	// Stages take domain types and never know of one another.
 	"seqqc/sheet":   {"refs", "seqqc"},
 	"seqqc/trace":   {"seqqc"},
-	"seqqc/signal":  {"seqqc"},
+	"seqqc/signal":  {"align", "seqqc"},
 	"seqqc/trim":    {"align", "seqqc"},
 	"seqqc/contig":  {"align", "seqqc"},
 	"seqqc/region":  {"align", "seqqc"},
