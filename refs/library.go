@@ -2,6 +2,7 @@ package refs
 
 import (
 	"fmt"
+	"iter"
 	"maps"
 	"slices"
 	"sync"
@@ -24,8 +25,10 @@ type Record struct {
 }
 
 // Library is a set of reference records in file order. Make one with Read or
-// NewLibrary: both fill the indexes behind its methods.
+// NewLibrary, or open its cached index with OpenIndex.
 type Library struct {
+	// Records are nil in a library opened from its cached index: ask Len,
+	// Record and All.
 	Records  []Record
 	Taxonomy *Taxonomy
 	SHA256   string // of the uncompressed FASTA, lower-case hexadecimal
@@ -37,6 +40,12 @@ type Library struct {
 	genera       []string
 	genusNumbers []int32
 
+	// store and info are those of a library opened from its cached index.
+	store *store
+	info  Info
+
+	// By name, made when first asked for.
+	namesOnce sync.Once
 	byGenus   map[string][]int
 	bySpecies map[string][]int
 	species   map[string][]string
@@ -101,7 +110,6 @@ func NewLibrary(records []Record, user *Table) *Library {
 		}
 		records[i].Lineage = l
 	}
-	lib.index()
 	lib.numberGenera()
 	return lib
 }
@@ -165,20 +173,24 @@ func (t *Table) record(id string) (Lineage, bool) {
 	return Lineage{}, false
 }
 
-func (l *Library) index() {
+// index makes what is found by name, once.
+func (l *Library) index() { l.namesOnce.Do(l.makeIndex) }
+
+func (l *Library) makeIndex() {
 	l.byGenus = make(map[string][]int)
 	l.bySpecies = make(map[string][]int)
 	l.species = make(map[string][]string)
-	for i := range l.Records {
-		n := &l.Records[i].Name
-		if n.Genus == "" {
+	for i := range l.Len() {
+		r := l.bare(i)
+		genus := r.Name.Genus
+		if genus == "" {
 			continue
 		}
-		l.byGenus[n.Genus] = append(l.byGenus[n.Genus], i)
-		if s := l.Records[i].Lineage.Species; s != "" {
+		l.byGenus[genus] = append(l.byGenus[genus], i)
+		if s := r.Lineage.Species; s != "" {
 			l.bySpecies[s] = append(l.bySpecies[s], i)
 			if len(l.bySpecies[s]) == 1 {
-				l.species[n.Genus] = append(l.species[n.Genus], s)
+				l.species[genus] = append(l.species[genus], s)
 			}
 		}
 	}
@@ -188,13 +200,47 @@ func (l *Library) index() {
 }
 
 // Len gives the number of records.
-func (l *Library) Len() int { return len(l.Records) }
+func (l *Library) Len() int {
+	if l.store != nil {
+		return len(l.store.numbers)
+	}
+	return len(l.Records)
+}
 
 // Record gives record i in file order, 0 <= i < Len().
-func (l *Library) Record(i int) Record { return l.Records[i] }
+func (l *Library) Record(i int) Record {
+	r := l.bare(i)
+	r.Seq = l.seqOf(i)
+	return r
+}
+
+// All gives the records with their numbers, in file order.
+func (l *Library) All() iter.Seq2[int, Record] {
+	return func(yield func(int, Record) bool) {
+		for i := range l.Len() {
+			if !yield(i, l.Record(i)) {
+				return
+			}
+		}
+	}
+}
+
+// bare gives record i, whose sequence may be missing.
+func (l *Library) bare(i int) Record {
+	if l.store != nil {
+		return l.store.bare(i)
+	}
+	return l.Records[i]
+}
 
 // seqOf gives the sequence of record i. It is not to be written to.
-func (l *Library) seqOf(i int) []byte { return l.Records[i].Seq }
+func (l *Library) seqOf(i int) []byte {
+	if l.store != nil {
+		p := l.store.packed(i)
+		return p.AppendLetters(make([]byte, 0, p.Len()))
+	}
+	return l.Records[i].Seq
+}
 
 // GenusNumber gives the number, from 1, of the genus in the lineage of record
 // i; 0 where the record is unnamed or has none. Numbers are those of one
@@ -213,8 +259,8 @@ func (l *Library) GenusNumberOf(genus string) int32 {
 // CountAt gives the number of records that have taxon at rank r.
 func (l *Library) CountAt(r Rank, taxon string) int {
 	n := 0
-	for i := range l.Records {
-		if l.Records[i].Lineage.At(r) == taxon {
+	for i := range l.Len() {
+		if l.bare(i).Lineage.At(r) == taxon {
 			n++
 		}
 	}
@@ -246,6 +292,10 @@ func (l *Library) numberGenera() {
 
 // Info counts records, names and rejections.
 func (l *Library) Info() Info {
+	if l.store != nil {
+		return l.info
+	}
+	l.index()
 	info := Info{Records: len(l.Records), Genera: len(l.byGenus), Species: len(l.bySpecies), Rejected: l.rejected}
 	for _, records := range l.byGenus {
 		info.Named += len(records)
@@ -253,16 +303,25 @@ func (l *Library) Info() Info {
 	return info
 }
 
-// OfGenus gives the indexes in Records, ascending, of the records of a genus,
-// with or without a species.
-func (l *Library) OfGenus(genus string) []int { return l.byGenus[genus] }
+// OfGenus gives the numbers, ascending, of the records of a genus, with or
+// without a species.
+func (l *Library) OfGenus(genus string) []int {
+	l.index()
+	return l.byGenus[genus]
+}
 
-// OfSpecies gives the indexes in Records, ascending, of the records named
-// "Genus epithet" without doubt.
-func (l *Library) OfSpecies(binomial string) []int { return l.bySpecies[binomial] }
+// OfSpecies gives the numbers, ascending, of the records named "Genus epithet"
+// without doubt.
+func (l *Library) OfSpecies(binomial string) []int {
+	l.index()
+	return l.bySpecies[binomial]
+}
 
 // SpeciesOf gives the binomials of a genus, sorted.
-func (l *Library) SpeciesOf(genus string) []string { return l.species[genus] }
+func (l *Library) SpeciesOf(genus string) []string {
+	l.index()
+	return l.species[genus]
+}
 
 // maxListed is how many problems of one kind are listed one by one: a library
 // that was aligned, or translated, would give one a record.

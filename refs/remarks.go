@@ -64,15 +64,16 @@ func (r *Record) nameless() (what, hint string) {
 // sequences; where two sequences share a hash, the later goes unremarked.
 func (l *Library) equalSequences() [][]int {
 	seed := maphash.MakeSeed()
-	first := make(map[uint64]int, len(l.Records))
+	first := make(map[uint64]int, l.Len())
 	groups := make(map[int][]int)
-	for i := range l.Records {
-		h := maphash.Bytes(seed, l.Records[i].Seq)
+	for i := range l.Len() {
+		seq := l.seqOf(i)
+		h := maphash.Bytes(seed, seq)
 		j, seen := first[h]
 		switch {
 		case !seen:
 			first[h] = i
-		case bytes.Equal(l.Records[i].Seq, l.Records[j].Seq):
+		case bytes.Equal(seq, l.seqOf(j)):
 			if groups[j] == nil {
 				groups[j] = []int{j}
 			}

@@ -20,7 +20,7 @@ func (t *Taxonomy) Respell(n Name) Name {
 		return n
 	}
 	found := ""
-	for name, l := range t.byName {
+	for name, l := range t.byName() {
 		if l.Deepest() != Genus || !slipApart(n.Genus, name) {
 			continue
 		}

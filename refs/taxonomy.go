@@ -6,13 +6,14 @@ import (
 	"maps"
 	"slices"
 	"strings"
+	"sync"
 )
 
 // Taxonomy knows the lineage of names: from the user's table, from the
 // library's own headers, and from the built-in genus table, the first of these
 // that has a value at a rank winning.
 type Taxonomy struct {
-	byName map[string]Lineage
+	byName func() map[string]Lineage
 	// problems are the contradictions among the headers; Line is the position
 	// in the slice given to NewTaxonomy, counted from 1.
 	problems []Problem
@@ -26,7 +27,8 @@ type Taxonomy struct {
 // alphabetical order.
 func NewTaxonomy(user *Table, headers []Lineage) *Taxonomy {
 	table := builtinTaxa()
-	t := &Taxonomy{byName: maps.Clone(table)}
+	byName := maps.Clone(table)
+	t := &Taxonomy{byName: func() map[string]Lineage { return byName }}
 	users := newBallot()
 	for i, l := range user.lineages() {
 		users.add(l, i)
@@ -48,15 +50,20 @@ func NewTaxonomy(user *Table, headers []Lineage) *Taxonomy {
 	sources := []map[string]Lineage{fromUser, fromHeaders, table}
 	for name, l := range table {
 		if mentions(fromUser, l) || mentions(fromHeaders, l) {
-			t.byName[name] = merge(name, sources)
+			byName[name] = merge(name, sources)
 		}
 	}
 	for _, source := range sources[:2] {
 		for name := range source {
-			t.byName[name] = merge(name, sources)
+			byName[name] = merge(name, sources)
 		}
 	}
 	return t
+}
+
+// lazyTaxonomy is one whose lineages are made when first asked for.
+func lazyTaxonomy(byName func() map[string]Lineage) *Taxonomy {
+	return &Taxonomy{byName: sync.OnceValue(byName)}
 }
 
 // mentions reports whether source has any taxon of l.
@@ -124,7 +131,7 @@ func (t *Taxonomy) Lookup(name string) (Lineage, bool) {
 	if t == nil {
 		return Lineage{}, false
 	}
-	l, ok := t.byName[name]
+	l, ok := t.byName()[name]
 	return l, ok
 }
 
