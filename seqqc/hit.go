@@ -39,10 +39,12 @@ const GatePass = "pass"
 
 // Match is what the library says about one contig.
 type Match struct {
-	// Hits pass the evidence gate, ranked: at least the asked number, and
-	// every hit of the voting window and every tie of the last.
+	// Hits pass the evidence gate, ranked: the asked number of those that reach
+	// the threshold of some rank, of all where none does, with every tie of the
+	// last and every hit of the voting window.
 	Hits []Hit `json:"hits"`
-	// Apart are the nearest hits that do not pass the gate, at most five.
+	// Apart are the nearest hits that do not pass the gate, at most five, of
+	// those that would lie in the window if they did.
 	Apart []Hit `json:"apart,omitempty"`
 	// WindowPct is the width of the voting window below the best hit, in
 	// points of identity, 0 where the best hit reaches no threshold; InWindow
@@ -66,8 +68,10 @@ type Match struct {
 	Disagree bool `json:"disagree"`
 	// NextGenus is the nearest named hit of another genus than the supported
 	// one or, where no genus is supported, than that of the nearest hit with a
-	// genus.
-	NextGenus *Hit `json:"next_genus,omitempty"`
+	// genus; nil where none reaches the threshold of any rank. OtherGenera is
+	// how many such genera the library has, near or not.
+	NextGenus   *Hit `json:"next_genus,omitempty"`
+	OtherGenera int  `json:"other_genera"`
 	// Field is what the library has of the field name.
 	Field FieldEvidence `json:"field"`
 	Flags []Flag        `json:"flags,omitempty"`

@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"math"
 	"slices"
 	"strings"
 
@@ -21,8 +22,9 @@ var ErrEmpty = errors.New("the contig has no bases")
 // that was not understood only leaves Match.Field empty.
 //
 // The hits listed are those that aligning every record would give: the first
-// p.Hits with the ties of the last, and the whole voting window. Where the best
-// hit lies below every threshold nobody votes, and there is no window to list.
+// p.Hits with the ties of the last, of those that reach the threshold of some
+// rank, and the whole voting window. Where no hit reaches any threshold nobody
+// votes; then the first p.Hits of all are listed.
 //
 // The error is ErrEmpty, that of a contig or reference with a letter that is
 // no nucleotide code, or that of ctx.
@@ -39,20 +41,24 @@ func Match(ctx context.Context, lib *refs.Library, c *seqqc.Contig, field refs.N
 	}
 	l := lister{lib, scan, q, p.Gate, span}
 	m := &seqqc.Match{}
-	if m.Hits, err = l.best(p.Hits, p.Window, nil); err != nil {
+	lowest := p.Thresholds.lowest()
+	if m.Hits, err = l.best(lowest, p.Hits, p.Window, nil); err != nil {
+		return nil, err
+	}
+	apart := lowest // of these, what would stand in the window if it passed
+	if len(m.Hits) > 0 {
+		best := m.Hits[0].IdentityPct
+		apart = best - p.Window(best)
+	} else if m.Hits, err = l.best(math.Inf(-1), p.Hits, nil, nil); err != nil {
 		return nil, err
 	}
 	rank(m.Hits)
-	floor := 0.0
-	if n := len(m.Hits); n > 0 {
-		floor = m.Hits[n-1].IdentityPct
-	}
-	if m.Apart, err = l.apart(floor); err != nil {
+	if m.Apart, err = l.apart(apart); err != nil {
 		return nil, err
 	}
 	count(m, lib, p)
 	if len(m.Hits) > 0 {
-		if m.NextGenus, err = l.nextGenus(m); err != nil {
+		if m.NextGenus, err = l.nextGenus(m, lowest); err != nil {
 			return nil, err
 		}
 	}
@@ -93,21 +99,23 @@ type lister struct {
 
 // nextGenus gives the nearest named hit of another genus than the contig's own:
 // the supported genus or, where none is, that of the nearest hit with a genus.
-func (l lister) nextGenus(m *seqqc.Match) (*seqqc.Hit, error) {
+// It is nil where there is none of identity floor or more.
+func (l lister) nextGenus(m *seqqc.Match, floor float64) (*seqqc.Hit, error) {
 	own := m.Lineage.Genus
 	if own == "" {
-		first, err := l.nearest(func(r int) bool { return l.lib.GenusNumber(r) != 0 })
+		first, err := l.nearest(math.Inf(-1), func(r int) bool { return l.lib.GenusNumber(r) != 0 })
 		if err != nil || first == nil {
 			return nil, err
 		}
 		own = first.Lineage.Genus
 	}
 	number := l.lib.GenusNumberOf(own)
-	return l.nearest(func(r int) bool { g := l.lib.GenusNumber(r); return g != 0 && g != number })
+	m.OtherGenera = l.lib.Info().Genera - 1
+	return l.nearest(floor, func(r int) bool { g := l.lib.GenusNumber(r); return g != 0 && g != number })
 }
 
-func (l lister) best(n int, window func(float64) float64, keep func(int) bool) ([]seqqc.Hit, error) {
-	found, err := l.scan.Best(n, window, keep)
+func (l lister) best(floor float64, n int, window func(float64) float64, keep func(int) bool) ([]seqqc.Hit, error) {
+	found, err := l.scan.BestFrom(floor, n, window, keep)
 	if err != nil {
 		return nil, err
 	}
@@ -123,9 +131,9 @@ func (l lister) apart(floor float64) ([]seqqc.Hit, error) {
 }
 
 // nearest gives the first hit among the records for which keep is true, nil
-// where none passes the gate.
-func (l lister) nearest(keep func(int) bool) (*seqqc.Hit, error) {
-	hits, err := l.best(1, nil, keep)
+// where none of identity floor or more passes the gate.
+func (l lister) nearest(floor float64, keep func(int) bool) (*seqqc.Hit, error) {
+	hits, err := l.best(floor, 1, nil, keep)
 	if err != nil || len(hits) == 0 {
 		return nil, err
 	}
@@ -162,7 +170,7 @@ func (l lister) nearestOf(records []int) (*seqqc.Hit, error) {
 	for _, r := range records {
 		in[r] = true
 	}
-	return l.nearest(func(r int) bool { return in[r] })
+	return l.nearest(math.Inf(-1), func(r int) bool { return in[r] })
 }
 
 func (l lister) hits(found []refs.Found) []seqqc.Hit {

@@ -188,7 +188,7 @@ func TestNextGenusIsAnother(t *testing.T) {
 				far,
 				record("SYN1", "Russula", "one", mutated(seq, different)),
 				record("SYN2", "Russula", "two", mutated(seq, different+1)),
-				record("SYN3", "Lactarius", "three", mutated(seq, different+60)),
+				record("SYN3", "Lactarius", "three", mutated(seq, different+30)),
 			}, nil)
 			m, err := match.Match(context.Background(), lib, &seqqc.Contig{Bases: seq}, refs.Name{}, match.Defaults())
 			require.NoError(t, err)

@@ -103,7 +103,7 @@ func matched(taxon string, identity float64) *seqqc.Match {
 	if l.Genus == "Amanita" {
 		next = hit("Russula", identity-10)
 	}
-	m.NextGenus = &next
+	m.NextGenus, m.OtherGenera = &next, 1
 	return m
 }
 

@@ -38,7 +38,7 @@ func outcomeOf(c Case, p Params) (outcome, refs.Rank) {
 	}
 	// All near references of the field genus say something only where one of
 	// another genus could have been near.
-	if d.rank < refs.Genus && c.windowIsFieldGenus() && c.match().NextGenus != nil {
+	if d.rank < refs.Genus && c.windowIsFieldGenus() && c.match().OtherGenera > 0 {
 		return nearestField, refs.NoRank
 	}
 	switch {
@@ -183,11 +183,14 @@ func checkNearest(c Case, p Params) []seqqc.Finding {
 	if o, _ := outcomeOf(c, p); o != nearestField {
 		return nil
 	}
-	m := c.match()
+	next := "no other genus of the library comes near"
+	if m := c.match(); m.NextGenus != nil {
+		next = fmt.Sprintf("the next genus is %s at %s %%", m.NextGenus.Lineage.Genus, figure(m.NextGenus.IdentityPct))
+	}
 	return []seqqc.Finding{withDoubts(seqqc.Finding{
 		Verdict: seqqc.Consistent, Flags: []seqqc.Flag{seqqc.NearestIsFieldGenus},
-		Reason: fmt.Sprintf("No reference is near enough to tell the genus, but all the nearest are of the field genus %s: %s; the next genus is %s at %s %%.",
-			c.Field.Name.Genus, evidence(c), m.NextGenus.Lineage.Genus, figure(m.NextGenus.IdentityPct)),
+		Reason: fmt.Sprintf("No reference is near enough to tell the genus, but all the nearest are of the field genus %s: %s; %s.",
+			c.Field.Name.Genus, evidence(c), next),
 		NextStep: "Nothing speaks against the field name; " + sharper + ".",
 	}, c, p, sharper)}
 }

@@ -214,7 +214,7 @@ func rows() []row {
 		{"nearest-is-field-genus", "silent", "another genus", specimen(field("Russula"), matched("Lactarius", 90))},
 		{"nearest-is-field-genus", "silent", "the genus is supported", agreed()},
 		{"nearest-is-field-genus", "blind", "no other genus to be nearer",
-			specimen(field("Russula"), changed(matched("Russula", 83), func(m *seqqc.Match) { m.NextGenus = nil }))},
+			specimen(field("Russula"), changed(matched("Russula", 83), func(m *seqqc.Match) { m.NextGenus, m.OtherGenera = nil, 0 }))},
 		{"nearest-is-field-genus", "blind", "75 % tells nothing", specimen(field("Russula"), matched("Russula", 75))},
 		{"too-broad", "fires", "an order", specimen(field("Russula"), matched("Lactarius", 83))},
 		{"too-broad", "silent", "a family", specimen(field("Russula"), matched("Lactarius", 90))},
