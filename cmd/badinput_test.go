@@ -155,12 +155,12 @@ func TestWhoseReadIsIt(t *testing.T) {
 }
 
 // A run leaves nothing behind but its files, writes them again over old ones,
-// and what it writes does not depend on the folder, the hour or the workers.
+// and what it writes does not depend on the folder, the hour or the threads.
 func TestRunsAreRepeatable(t *testing.T) {
 	dir := smallBatch(t)
-	require.Zero(t, call(t, "", "run", dir, "--workers", "1").status)
+	require.Zero(t, call(t, "", "run", dir, "--threads", "1").status)
 	other := filepath.Join(t.TempDir(), "elsewhere")
-	require.Zero(t, call(t, "", "run", dir, "--out", other, "--workers", "3").status)
+	require.Zero(t, call(t, "", "run", dir, "--out", other, "--threads", "3").status)
 	entries, err := os.ReadDir(other)
 	require.NoError(t, err)
 	require.Len(t, entries, 7)
@@ -181,17 +181,17 @@ func TestFailOn(t *testing.T) {
 
 func TestSettingsFromFileAndFlag(t *testing.T) {
 	dir := smallBatch(t)
-	require.NoError(t, os.WriteFile(filepath.Join(dir, "forayseq.yaml"), []byte("hits: 4\n"), 0o644))
-	require.Zero(t, call(t, "", "run", dir, "--hits", "2").status)
-	require.Contains(t, readFile(t, dir, "results", "results.json"), `"name": "hits",
+	require.NoError(t, os.WriteFile(filepath.Join(dir, "forayseq.yaml"), []byte("top: 4\n"), 0o644))
+	require.Zero(t, call(t, "", "run", dir, "--top", "2").status)
+	require.Contains(t, readFile(t, dir, "results", "results.json"), `"name": "top",
    "value": "2"`)
 	require.Zero(t, call(t, "", "run", dir).status)
-	require.Contains(t, readFile(t, dir, "results", "results.json"), `"name": "hits",
+	require.Contains(t, readFile(t, dir, "results", "results.json"), `"name": "top",
    "value": "4"`)
-	require.NoError(t, os.WriteFile(filepath.Join(dir, "forayseq.yaml"), []byte("hitz: 4\n"), 0o644))
+	require.NoError(t, os.WriteFile(filepath.Join(dir, "forayseq.yaml"), []byte("topz: 4\n"), 0o644))
 	out := call(t, "", "run", dir)
 	require.Equal(t, 1, out.status)
-	require.Contains(t, out.stderr, "hitz")
+	require.Contains(t, out.stderr, "topz")
 }
 
 // qc and match take standard input and agree with what run says.
@@ -217,7 +217,7 @@ func TestPipes(t *testing.T) {
 
 	spoilt := call(t, ">bad record\nACGT!!\n"+contigs, "match", "-", "--refs", filepath.Join(dir, "refs.fasta"))
 	require.Equal(t, 3, spoilt.status)
-	require.Contains(t, spoilt.stderr, "line 1: bad record")
+	require.Contains(t, spoilt.stderr, "line 2: bad: ")
 	require.Equal(t, matched.stdout, spoilt.stdout, "one bad record leaves the others")
 
 	require.Equal(t, 3, call(t, "", "qc", filepath.Join(dir, "missing.ab1")).status)

@@ -43,12 +43,17 @@ Exit status: 0 all read; 3 some input could not be read.`,
 func tellProblems(w io.Writer, problems []seqqc.Problem) error {
 	unread := false
 	for _, p := range problems {
-		// Where standard error is gone there is nobody left to tell.
-		_, _ = fmt.Fprintln(w, report.SafeText(report.ProblemText(p)))
-		unread = unread || p.Unread
+		unread = tellProblem(w, p) || unread
 	}
 	if unread {
 		return &outcomeError{status: exitUnread}
 	}
 	return nil
+}
+
+// tellProblem prints a problem and reports whether it kept an input out.
+func tellProblem(w io.Writer, p seqqc.Problem) bool {
+	// Where standard error is gone there is nobody left to tell.
+	_, _ = fmt.Fprintln(w, report.SafeText(report.ProblemText(p)))
+	return p.Unread
 }

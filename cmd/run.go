@@ -45,7 +45,7 @@ input could not be read; 4 finished with a verdict named by --fail-on.
 	c.Flags().StringVar(&opt.Taxonomy, "taxonomy", "", "lineages (default taxonomy.tsv in BATCH, where there is one)")
 	c.Flags().StringVar(&out, "out", "", "results folder (default results in BATCH)")
 	c.Flags().StringSliceVar(&failOn, "fail-on", nil, "verdicts that end the command with status 4, with commas between")
-	c.Flags().IntVar(&opt.Workers, "workers", 0, "samples worked on at once (default one a processor)")
+	threadsFlag(c.Flags(), &opt.Threads)
 	settingFlags(c.Flags(), &opt.Settings, "trim", "contig", "match", "verdict")
 	c.RunE = func(c *cobra.Command, args []string) error {
 		opt.Dir = args[0]
@@ -54,9 +54,6 @@ input could not be read; 4 finished with a verdict named by --fail-on.
 		}
 		if err := knownVerdicts(failOn); err != nil {
 			return err
-		}
-		if opt.Workers < 0 {
-			return &usageError{fmt.Errorf("--workers: %d is less than none", opt.Workers), "leave it out for one a processor"}
 		}
 		if out == "" {
 			out = filepath.Join(opt.Dir, batch.ResultsName)

@@ -21,6 +21,12 @@ func settingFlags(flags *pflag.FlagSet, s *batch.Settings, stages ...string) {
 	}
 }
 
+// threadsFlag makes a flag of the number of threads.
+func threadsFlag(flags *pflag.FlagSet, v *int) {
+	e := batch.Threads(v)
+	flags.Var(e, e.Name, e.Usage)
+}
+
 // settingsFile applies the batch folder's settings, leaving those alone that
 // were given as flags.
 func settingsFile(s *batch.Settings, dir string, flags *pflag.FlagSet) error {

@@ -35,8 +35,8 @@ func (s *Settings) Entries() []*Entry {
 				"posterior probability below which a base with a rival becomes an ambiguity code", practice),
 		),
 		staged("match",
-			count("hits", &m.Hits, 1, 100_000,
-				"least hits listed for a contig", own),
+			count("top", &m.Hits, 1, 100_000,
+				"hits listed for a sequence, with the ties of the last; a run lists all of its voting window as well", own),
 			number("min-coverage", &m.Gate.MinCoveragePct, 0, 100,
 				"percent of the contig's ITS that a hit must compare, unless it compares a whole spacer", own),
 			count("min-columns", &m.Gate.MinOutside, 0, 100_000,
@@ -88,6 +88,12 @@ func (s *Settings) Entries() []*Entry {
 				"points of identity by which the field species may lie below another, supported species before it is told", own),
 		),
 	)
+}
+
+// Threads is the number of items worked on at once. It changes no result, and
+// so it is a flag and no setting.
+func Threads(v *int) *Entry {
+	return count("threads", v, 1, 1024, "threads to work on (default one a processor)", own)
 }
 
 // staged marks entries with the stage they belong to.

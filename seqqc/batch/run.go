@@ -27,17 +27,21 @@ type Options struct {
 	// Refs and Taxonomy name files outside the batch folder.
 	Refs, Taxonomy string
 	Settings       Settings
-	// Workers is the number of samples worked on at once; zero is one a
+	// Threads is the number of samples worked on at once; zero is one a
 	// processor.
-	Workers int
+	Threads int
 	// Progress hears of every step, one call at a time; nil for nobody.
 	Progress func(Progress)
 }
 
-// Progress is how far a run has come; Of is zero where the end is not known.
+// Progress is how far a run has come.
 type Progress struct {
 	Doing    string
-	Done, Of int
+	Done, Of int // Of is zero where the end is not known
+	// Share is the part of the input file read, 0 to 1; zero where its size is
+	// not known.
+	Share float64
+	Name  string // of what was done last, may be empty
 }
 
 // Run gives every voucher of a batch folder its verdict. It reads only; an
@@ -182,9 +186,9 @@ func (r *runner) judgeAll(ctx context.Context) error {
 			jobs = append(jobs, sampleJob{&results[i].Samples[j], v.Field, tied[key{v.Code, s.ID}]})
 		}
 	}
-	err := inParallel(ctx, r.opt.Workers, len(jobs), func(ctx context.Context, i int) error {
+	err := inParallel(ctx, r.opt.Threads, len(jobs), func(ctx context.Context, i int) error {
 		return jobs[i].work(ctx, r.opt.Settings, r.lib)
-	}, func(done int) { r.tell(Progress{"matching samples", done, len(jobs)}) })
+	}, func(done int) { r.tell(Progress{Doing: "matching samples", Done: done, Of: len(jobs)}) })
 	if err != nil {
 		return err
 	}

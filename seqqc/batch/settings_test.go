@@ -35,25 +35,25 @@ func TestEverySettingReadsWhatItPrints(t *testing.T) {
 
 func TestLoadSettings(t *testing.T) {
 	s := DefaultSettings()
-	require.NoError(t, s.Load(strings.NewReader("# ours\nhits: 3\ngenus-identity: 95\ncolumns:\n  Fundnummer: voucher\n"), none))
+	require.NoError(t, s.Load(strings.NewReader("# ours\ntop: 3\ngenus-identity: 95\ncolumns:\n  Fundnummer: voucher\n"), none))
 	require.Equal(t, 3, s.Match.Hits)
 	require.Equal(t, 95.0, s.Match.Thresholds.Genus)
 	require.Equal(t, map[string]string{"Fundnummer": "voucher"}, s.Columns)
 
-	require.NoError(t, s.Load(strings.NewReader("hits: 7\n"), func(name string) bool { return name == "hits" }))
+	require.NoError(t, s.Load(strings.NewReader("top: 7\n"), func(name string) bool { return name == "top" }))
 	require.Equal(t, 3, s.Match.Hits, "a flag goes before the file")
 	require.NoError(t, s.Load(strings.NewReader(""), none))
 }
 
 func TestSettingsThatCannotBeUsed(t *testing.T) {
 	for text, says := range map[string]string{
-		"hits: many\n":                   "line 1: hits",
-		"\nhits: 4\nhitz: 3\n":           "line 3: unknown setting",
-		"hits: [1, 2]\n":                 "no single value",
-		"- hits\n":                       "no settings by name",
-		"hits: 3\n\tgenus-identity: 9\n": SettingsName,
-		"columns: voucher\n":             "columns",
-		"species-identity: 101\n":        "101",
+		"top: many\n":                   "line 1: top",
+		"\ntop: 4\ntopz: 3\n":           "line 3: unknown setting",
+		"top: [1, 2]\n":                 "no single value",
+		"- top\n":                       "no settings by name",
+		"top: 3\n\tgenus-identity: 9\n": SettingsName,
+		"columns: voucher\n":            "columns",
+		"species-identity: 101\n":       "101",
 	} {
 		s := DefaultSettings()
 		err := s.Load(strings.NewReader(text), none)

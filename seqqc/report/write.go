@@ -92,6 +92,11 @@ func WriteTSV(w io.Writer, t Table) error {
 	if err := writeRow(w, t.Columns); err != nil {
 		return err
 	}
+	return WriteRows(w, t)
+}
+
+// WriteRows prints a table as WriteTSV does, without its heading.
+func WriteRows(w io.Writer, t Table) error {
 	for _, row := range t.Rows {
 		if err := writeRow(w, row); err != nil {
 			return err
