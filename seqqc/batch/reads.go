@@ -12,6 +12,7 @@ import (
 
 	"forayseq/seqqc"
 	"forayseq/seqqc/sheet"
+	"forayseq/seqqc/signal"
 	"forayseq/seqqc/trace"
 	"forayseq/seqqc/trim"
 )
@@ -128,11 +129,36 @@ func QC(ctx context.Context, names []string, stdin io.Reader, s Settings) ([]*se
 	sheet.Tie(nil, found, nil)
 	for _, r := range found {
 		r.Untied = ""
-		if err := trim.Trim(r, s.Trim); err != nil {
+		if err := measureAndTrim(r, s.Trim); err != nil {
 			return nil, nil, err
 		}
 	}
 	return reads, problems, nil
+}
+
+// measureAndTrim works out the peak evidence of a read, estimates its
+// qualities from it where the file has none, and trims the read.
+func measureAndTrim(r *seqqc.Read, p trim.Params) error {
+	r.Signal = signal.Measure(r.Trace)
+	if r.Signal != nil {
+		r.Notes = append(r.Notes, r.Signal.Notes...)
+		estimateQualities(r)
+	}
+	return trim.Trim(r, p)
+}
+
+func estimateQualities(r *seqqc.Read) {
+	if r.Trace.HasQuals() {
+		return
+	}
+	t := *r.Trace // what the file holds stays as it was
+	t.Quals = signal.Qualities(r.Trace, r.Signal)
+	if !t.HasQuals() {
+		return
+	}
+	r.Trace = &t
+	r.Flags = seqqc.MergeFlags(r.Flags, []seqqc.Flag{seqqc.QualityEstimated})
+	r.Notes = append(r.Notes, "the file has no qualities; they were estimated from its traces")
 }
 
 // itemsOf gives the items of a file, folder or archive, or of standard input.

@@ -15,7 +15,6 @@ import (
 	"forayseq/seqqc/match"
 	"forayseq/seqqc/sheet"
 	"forayseq/seqqc/trace"
-	"forayseq/seqqc/trim"
 	"forayseq/seqqc/verdict"
 )
 
@@ -172,7 +171,7 @@ func (r *runner) judgeAll(ctx context.Context) error {
 		// Untied reads get their figures too: whoever looks for the read of a
 		// voucher wants to know which of them is any good.
 		if read.Trace != nil {
-			if err := trim.Trim(read, r.opt.Settings.Trim); err != nil {
+			if err := measureAndTrim(read, r.opt.Settings.Trim); err != nil {
 				return err
 			}
 		}
@@ -216,7 +215,7 @@ func (j sampleJob) work(ctx context.Context, s Settings, lib *refs.Library) erro
 		if r.Trace == nil {
 			continue
 		}
-		if err := trim.Trim(r, s.Trim); err != nil {
+		if err := measureAndTrim(r, s.Trim); err != nil {
 			return err
 		}
 		if r.Usable {

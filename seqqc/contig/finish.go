@@ -72,6 +72,9 @@ func (j joiner) finish(main *layout, rest []*layout) (c *seqqc.Contig, used []*l
 			if w.assumed {
 				flags = append(flags, seqqc.QualityMissing)
 			}
+			if slices.Contains(w.read.Flags, seqqc.QualityEstimated) {
+				flags = append(flags, seqqc.QualityEstimated)
+			}
 		}
 	}
 	// Stand-in qualities predict nothing.

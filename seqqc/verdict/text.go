@@ -68,9 +68,13 @@ func withDoubts(f seqqc.Finding, c Case, p Params, lead string) seqqc.Finding {
 		doubts = append(doubts, "another read of this sample does not fit and seems to hold different DNA")
 		steps = append(steps, "check for swapped reads or tubes before relying on this")
 	}
-	if slices.Contains(flags, seqqc.QualityMissing) || slices.Contains(flags, seqqc.QualityEstimated) {
+	if slices.Contains(flags, seqqc.QualityMissing) {
 		doubts = append(doubts, "it has bases without quality values, so that misread ones do not show")
 		steps = append(steps, "look for the chromatograms (.ab1 or .scf files), which tell how sure each base is")
+	}
+	if slices.Contains(flags, seqqc.QualityEstimated) {
+		doubts = append(doubts, "its quality values are estimated from the traces, because the file has none")
+		steps = append(steps, "ask the laboratory for files with quality values, or let a second read confirm it")
 	}
 	if slices.Contains(flags, seqqc.SingleReference) {
 		doubts = append(doubts, "this rests on one reference alone")

@@ -131,7 +131,7 @@ func TestNameStandsWithDoubts(t *testing.T) {
 			}{
 				{seqqc.StrandsDisagree, "seems to hold different DNA", "heck for swapped reads or tubes", true},
 				{seqqc.QualityMissing, "misread ones do not show", "look for the chromatograms", plain.Attention},
-				{seqqc.QualityEstimated, "misread ones do not show", "look for the chromatograms", plain.Attention},
+				{seqqc.QualityEstimated, "are estimated from the traces", "let a second read confirm it", plain.Attention},
 				{seqqc.SingleReference, "rests on one reference alone", "one alone may be mislabelled", plain.Attention},
 			} {
 				require.NotContains(t, plain.Reason, r.reason)
@@ -155,18 +155,18 @@ func TestNameStandsWithDoubts(t *testing.T) {
 func lowered(s string) string { return string(s[0]|0x20) + s[1:] }
 
 // TestStandInQualitiesClaimNothing: errors predicted from qualities that nobody
-// measured flag nothing.
+// measured flag nothing; those estimated from the traces do.
 func TestStandInQualitiesClaimNothing(t *testing.T) {
 	bad := func(flags ...seqqc.Flag) Case {
 		c := flagged(agreed(), flags...)
 		c.Samples[0].Contig.PredictedErrors = 60
 		return c
 	}
-	for _, f := range []seqqc.Flag{seqqc.QualityMissing, seqqc.QualityEstimated} {
-		v := Judge(bad(f), Defaults())
-		require.Equal(t, seqqc.Agrees, v.Kind)
-		require.Equal(t, []seqqc.Flag{f}, v.Flags)
-	}
+	v := Judge(bad(seqqc.QualityMissing), Defaults())
+	require.Equal(t, seqqc.Agrees, v.Kind)
+	require.Equal(t, []seqqc.Flag{seqqc.QualityMissing}, v.Flags)
+	v = Judge(bad(seqqc.QualityEstimated), Defaults())
+	require.Equal(t, []seqqc.Flag{seqqc.LowQuality, seqqc.QualityEstimated}, v.Flags)
 }
 
 // withNearer puts an unnamed record before the hits of a match, at an identity.

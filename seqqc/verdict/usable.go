@@ -66,7 +66,7 @@ func weigh(c *seqqc.Contig) weight {
 	w := weight{errors: c.PredictedErrors, hasErrors: true}
 	for _, f := range c.Flags {
 		// Stand-in qualities say nothing about the number of errors.
-		if f == seqqc.QualityMissing || f == seqqc.QualityEstimated {
+		if f == seqqc.QualityMissing {
 			w.hasErrors = false
 		}
 	}
