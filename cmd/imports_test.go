@@ -32,12 +32,13 @@ var mayImport = map[string][]string{
 	"seqqc/trim":    {"align", "seqqc"},
 	"seqqc/contig":  {"align", "seqqc"},
 	"seqqc/region":  {"align", "seqqc"},
+	"seqqc/alleles": {"align", "seqqc"},
 	"seqqc/match":   {"align", "refs", "seqqc"},
 	"seqqc/verdict": {"align", "refs", "seqqc"},
 
 	"seqqc/batch": {
 		"align", "refs", "seqqc", "seqqc/sheet", "seqqc/trace", "seqqc/signal", "seqqc/trim", "seqqc/contig",
-		"seqqc/region", "seqqc/match", "seqqc/verdict",
+		"seqqc/region", "seqqc/alleles", "seqqc/match", "seqqc/verdict",
 	},
 
 	// Outputs read a result, never a stage.
@@ -58,7 +59,7 @@ func TestImportsRunOneWay(t *testing.T) {
 	out, err := list.Output()
 	require.NoError(t, err)
 	stages := map[string]bool{}
-	for _, s := range []string{"sheet", "trace", "signal", "trim", "contig", "region", "match", "verdict"} {
+	for _, s := range []string{"sheet", "trace", "signal", "trim", "contig", "region", "alleles", "match", "verdict"} {
 		stages["seqqc/"+s] = true
 	}
 	seen := 0

@@ -1,0 +1,194 @@
+package alleles
+
+import (
+	"fmt"
+	"math"
+
+	"forayseq/seqqc"
+)
+
+// Look sets r.Copies from r.Signal, and adds the flag mixed_template or
+// indel_heterozygote where the trace shows two templates. Without a signal
+// Copies is nil.
+//
+// The stretch looked at begins where trimming began to keep, or at base 60
+// where that is further on (a mixture has low qualities that say nothing of its
+// peaks), and ends with the usable signal, or at the primer that ends the
+// amplicon.
+//
+// An error means settings that make no sense, or a signal that does not belong
+// to the read.
+func Look(r *seqqc.Read, p Params) error {
+	if err := p.Validate(); err != nil {
+		return err
+	}
+	r.Copies = nil
+	if r.Signal == nil || r.Trace == nil {
+		return nil
+	}
+	if len(r.Signal.Bases) != len(r.Trace.Bases) {
+		return fmt.Errorf("%s: peak evidence of %d bases for a read of %d", r.File, len(r.Signal.Bases), len(r.Trace.Bases))
+	}
+	at := stretch(r)
+	r.Copies = &seqqc.Copies{Kind: seqqc.CopiesUntold, Looked: at}
+	if at.Len() < p.MinBases {
+		r.Copies.Why = fmt.Sprintf("%d bases with clear peaks are too few to tell", at.Len())
+		return nil
+	}
+	cols := columnsOf(r.Signal, at)
+	crowd := crowdOf(cols)
+	switch {
+	case crowd.three > mostThree && crowd.first < leastFirst:
+		r.Copies.Kind = seqqc.ManyCopies
+		r.Copies.Why = fmt.Sprintf("three peaks at %.0f %% of its bases", 100*crowd.three)
+	case crowd.noisy > 0.5:
+		r.Copies.Why = "the noise is too high to tell"
+	default:
+		describe(r, cols, crowd.noise, p)
+	}
+	switch r.Copies.Kind {
+	case seqqc.CopiesApart, seqqc.ManyCopies:
+		r.Flags = seqqc.MergeFlags(r.Flags, []seqqc.Flag{seqqc.MixedTemplate})
+	case seqqc.CopiesShifted:
+		r.Flags = seqqc.MergeFlags(r.Flags, []seqqc.Flag{seqqc.IndelHeterozygote})
+	}
+	return nil
+}
+
+// lateStart is the base from which on a read is looked at whatever trimming
+// says; before it the first fragments run unevenly.
+const lateStart = 60
+
+func stretch(r *seqqc.Read) seqqc.Interval {
+	at := r.Signal.Usable
+	start := lateStart
+	if !r.Kept.Empty() {
+		start = min(start, r.Kept.Start)
+	}
+	at.Start = max(at.Start, start)
+	for _, s := range r.Primers {
+		switch {
+		case !s.Cut:
+		case s.At.Start >= at.Start+(at.End-at.Start)/2:
+			at.End = min(at.End, s.At.Start)
+		default:
+			at.Start = max(at.Start, s.At.End)
+		}
+	}
+	if at.Empty() {
+		return seqqc.Interval{Start: at.Start, End: at.Start}
+	}
+	return at
+}
+
+// crowd says how many channels share the signal of a stretch.
+type crowd struct {
+	first float64 // the mean share of the highest channel
+	three float64 // the share of columns with a third peak
+	noisy float64 // the share of columns with more noise than anything can be told from
+	noise float64 // the mean noise
+}
+
+// Three unrelated templates of equal share show three bases in 3/8 of the
+// columns, and the highest channel has about 0.62 of the signal; two, or one
+// under the noise of a poor read, show the highest with 0.68 or more (measured
+// on simulated reads).
+const (
+	mostThree  = 0.27
+	leastFirst = 0.65
+	thirdPeak  = 0.1
+)
+
+func crowdOf(cols []column) crowd {
+	var out crowd
+	n := 0.0
+	for _, c := range cols {
+		if c.blind {
+			out.noisy++
+			continue
+		}
+		if c.noise >= mostNoise {
+			out.noisy++
+		}
+		out.noise += c.noise
+		f := c.share
+		order(&f)
+		n++
+		out.first += f[0]
+		if f[2] > thirdPeak {
+			out.three++
+		}
+	}
+	out.noisy /= max(1, float64(len(cols)))
+	out.first /= max(1, n)
+	out.three /= max(1, n)
+	out.noise /= max(1, n)
+	return out
+}
+
+// describe fills in r.Copies from the best explanation.
+func describe(r *seqqc.Read, cols []column, noise float64, p Params) {
+	e := explain(cols)
+	c := r.Copies
+	at := c.Looked.Start
+	c.Kind = seqqc.OneCopy
+	c.LogOdds = math.Max(0, math.Round(10*e.logOdds)/10)
+	double, unlike := 0, 0
+	for _, g := range e.path {
+		n := g.end - g.start
+		st := seqqc.CopyStretch{At: seqqc.Interval{Start: at + g.start, End: at + g.end}, Fresh: g.fresh}
+		switch g.state {
+		case apart:
+			st.Apart = true
+			double += n
+			unlike += n
+		case stateOf(0):
+		default:
+			st.Shift = g.shift()
+			double += n
+		}
+		c.Stretches = append(c.Stretches, st)
+	}
+	if double < p.MinDouble || e.logOdds < p.MinLogOdds {
+		c.Stretches = nil
+		c.Sites = sites(r, cols, nil, p)
+		if len(c.Sites) > 0 {
+			c.Kind = seqqc.CopiesInStep
+			c.Why = fmt.Sprintf("%d single bases with two peaks", len(c.Sites))
+		}
+		if float64(len(c.Sites)) > p.MaxSites*float64(len(cols))/100 && len(c.Sites) >= p.MinDouble {
+			c.Kind = seqqc.CopiesApart
+			c.MinorPct = medianPct(c.Sites)
+			c.Why = fmt.Sprintf("two templates of one length that differ at %d of %d bases", len(c.Sites), len(cols))
+		}
+		return
+	}
+	c.MinorPct = math.Round(1000*e.minor) / 10
+	unlikePct, changes := 100*e.divergence(), e.changes()
+	switch {
+	case c.MinorPct < p.MinMinorPct:
+		c.Why = fmt.Sprintf("a second signal of %.0f %% is too faint to tell from the shadows of sequencing", c.MinorPct)
+	case unlike >= 40 && 3*unlike > double:
+		c.Kind = seqqc.CopiesApart
+		c.Why = fmt.Sprintf("double peaks in %d of %d bases that no shift explains", unlike, c.Looked.Len())
+	case unlikePct > p.MaxSites+noiseSites*noise, changes > mostChanges,
+		unlikePct > p.MaxSites && changes > mostChanges/2:
+		c.Kind = seqqc.CopiesApart
+		c.Why = fmt.Sprintf("double peaks in %d of %d bases, as of two relatives: they differ in %.0f %% of the bases that can be compared, and their lengths part at %d places",
+			double, c.Looked.Len(), unlikePct, changes)
+	default:
+		c.Kind = seqqc.CopiesShifted
+		c.Sites = sites(r, cols, e.path, p)
+		c.Why = fmt.Sprintf("double peaks in %d of %d bases, as of two copies of different length", double, c.Looked.Len())
+	}
+}
+
+const (
+	// mostChanges is the largest number of places where two copies of one
+	// genome differ in length; common practice, no source.
+	mostChanges = 4
+	// noiseSites is the percentage of sites that noise seems to add for each
+	// unit of it, as measured on simulated reads of two alleles: 12 % where the
+	// third peak is 8 % of the signal.
+	noiseSites = 150
+)
