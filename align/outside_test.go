@@ -7,7 +7,6 @@ import (
 	"math"
 	"math/rand/v2"
 	"os"
-	"os/exec"
 	"path/filepath"
 	"strconv"
 	"strings"
@@ -39,13 +38,7 @@ for line in sys.stdin:
 // Bio.Align.PairwiseAligner of Biopython (Debian's python3-biopython), run
 // once over all pairs.
 func TestOverlapScoreEqualsBiopython(t *testing.T) {
-	python, err := exec.LookPath("python3")
-	if system := "/usr/bin/python3"; err == nil && exec.Command(python, "-c", "import Bio.Align").Run() != nil {
-		python = system
-	}
-	if err != nil || exec.Command(python, "-c", "import Bio.Align").Run() != nil {
-		t.Skip("no Python with Biopython (Debian package python3-biopython) to compare with")
-	}
+	python := pythonWith(t, "Bio.Align", "python3-biopython")
 	r := rand.New(rand.NewPCG(9, 1))
 	var input bytes.Buffer
 	var scores []int
@@ -62,16 +55,10 @@ func TestOverlapScoreEqualsBiopython(t *testing.T) {
 		fmt.Fprintf(&input, "%s %s\n", a, b)
 	}
 	pairs := strings.Split(input.String(), "\n")
-	command := exec.Command(python, "-c", biopython)
-	command.Stdin = &input
-	var complaint bytes.Buffer
-	command.Stderr = &complaint
-	out, err := command.Output()
-	require.NoError(t, err, complaint.String())
-	lines := strings.Fields(string(out))
-	require.Len(t, lines, len(scores))
-	for i, line := range lines {
-		require.Equal(t, line, strconv.Itoa(scores[i]), pairs[i])
+	got := outside(t, python, biopython, &input)
+	require.Len(t, got, len(scores))
+	for i, score := range got {
+		require.Equal(t, score, scores[i], pairs[i])
 	}
 }
 
