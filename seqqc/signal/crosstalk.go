@@ -26,7 +26,7 @@ func (m *measure) estimateCrosstalk() {
 			continue
 		}
 		for to := range 4 {
-			if !m.calledNear(i, int8(to), 2) {
+			if !m.calledNear(i, int8(to), 1) {
 				shares[from][to] = append(shares[from][to], m.y[to][t]/h)
 			}
 		}
