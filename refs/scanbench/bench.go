@@ -111,30 +111,45 @@ const (
 // shown is their order in a table.
 var shown = []string{byBiogo, byEdlib, byEdlibNear, byScan, byScanNear, byEvery, bySearch}
 
-// measure makes a library and measures what is wanted.
-func (b *bench) measure(n int) (f *figures, err error) {
-	dir := filepath.Join(b.opt.dir, fmt.Sprint(n))
-	if err := os.MkdirAll(dir, 0o755); err != nil {
-		return nil, err
-	}
-	defer func() { err = errors.Join(err, os.RemoveAll(dir)) }()
-	b.note("%d references", n)
-	f = &figures{size: n}
+// material is a library to be made, and how.
+type material struct {
+	name, dir string
+	size      int
+	tree      *phylogeny.Tree // of the queries
+	write     func(io.Writer) error
+}
+
+// measure measures what is wanted in an invented library.
+func (b *bench) measure(n int) (*figures, error) {
 	tree := phylogeny.New(phylogeny.Shape{Records: n, Seed: b.opt.seed})
-	if f.queries, err = writeMaterial(dir, tree, b.opt.queries); err != nil {
+	return b.measureLibrary(material{fmt.Sprintf("%d references", n), filepath.Join(b.opt.dir, fmt.Sprint(n)), n, tree, tree.WriteFASTA})
+}
+
+func (b *bench) measureLibrary(m material) (f *figures, err error) {
+	if err := os.MkdirAll(m.dir, 0o755); err != nil {
 		return nil, err
 	}
-	j := job{Dir: dir, Repeat: b.opt.repeat, Every: b.opt.every, Pairs: b.opt.pairs}
-	if n > 20_000 && b.opt.every > 0 { // which take about the same time in all libraries then
-		j.Every = max(1, b.opt.every*20_000/n)
+	defer func() { err = errors.Join(err, os.RemoveAll(m.dir)) }()
+	b.note("%s", m.name)
+	f = &figures{size: m.size}
+	if f.queries, err = m.put(b.opt.queries); err != nil {
+		return nil, err
+	}
+	j := job{Dir: m.dir, Repeat: b.opt.repeat, Every: b.opt.every, Pairs: b.opt.pairs}
+	if m.size > fewRefs { // aligning everything takes about as long in all libraries then
+		j.Every = min(j.Every, max(1, j.Every*fewRefs/m.size))
 	}
 	for _, step := range []func(job, *figures) error{b.measureBiogo, b.measureDistances, b.measureEdlib, b.measureSearch, b.measureKernels} {
 		if err := step(j, f); err != nil {
-			return nil, fmt.Errorf("%d references: %w", n, err)
+			return nil, fmt.Errorf("%s: %w", m.name, err)
 		}
 	}
 	return f, nil
 }
+
+// fewRefs is the greatest library in which as many queries as are wanted are
+// answered by aligning every reference.
+const fewRefs = 20_000
 
 func (b *bench) note(format string, args ...any) {
 	fmt.Fprintf(b.notes, "scanbench: "+format+"\n", args...)

@@ -4,6 +4,7 @@
 //	go run ./refs/scanbench                          20,000 and 200,000 references
 //	go run ./refs/scanbench -sizes 5000 -queries 3   a look, in a minute
 //	go run ./refs/scanbench -sizes 20000 -scale      the index from 10,000 to 1,000,000 as well
+//	go run ./refs/scanbench -sizes 20000 -odd 5000   odd libraries as well
 //	go run ./refs/scanbench -only search,distances   some columns
 //
 // Libraries and queries are invented (package phylogeny). What is measured runs

@@ -128,26 +128,26 @@ func peak() (int64, error) {
 	return 0, err
 }
 
-// writeMaterial writes the library and the queries of a tree.
-func writeMaterial(dir string, tree *phylogeny.Tree, each int) ([]phylogeny.Query, error) {
+// put writes the library and its queries, so many of each kind.
+func (m material) put(each int) ([]phylogeny.Query, error) {
 	var queries []phylogeny.Query
 	for n := range each { // kinds side by side, so that a plate is mixed
 		for _, k := range phylogeny.Kinds {
-			queries = append(queries, tree.Query(k, n))
+			queries = append(queries, m.tree.Query(k, n))
 		}
 	}
 	text, err := json.Marshal(queries)
 	if err == nil {
-		err = os.WriteFile(filepath.Join(dir, queryFile), text, 0o644)
+		err = os.WriteFile(filepath.Join(m.dir, queryFile), text, 0o644)
 	}
 	if err != nil {
 		return nil, err
 	}
-	f, err := os.Create(filepath.Join(dir, libraryFile))
+	f, err := os.Create(filepath.Join(m.dir, libraryFile))
 	if err != nil {
 		return nil, err
 	}
-	return queries, errors.Join(tree.WriteFASTA(f), f.Close())
+	return queries, errors.Join(m.write(f), f.Close())
 }
 
 func readQueries(dir string) (queries []phylogeny.Query, err error) {

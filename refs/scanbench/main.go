@@ -26,6 +26,7 @@ type options struct {
 	boundRefs int // references for edlib with a bound, and for slower kernels
 	repeat    int
 	scale     bool
+	hard      int // references of odd libraries, 0 for none
 	dir       string
 }
 
@@ -66,6 +67,7 @@ func parse(args []string) (opt options, err error) {
 	f.IntVar(&opt.boundRefs, "edlib-bound", 20000, "references for edlib with the right bound, and for other kernels than the fastest")
 	f.IntVar(&opt.repeat, "repeat", 3, "searches of a query, of which the median counts")
 	f.BoolVar(&opt.scale, "scale", false, "measure the search from 10,000 to 1,000,000 references as well")
+	f.IntVar(&opt.hard, "odd", 0, "measure the search in odd libraries of so many references as well")
 	f.StringVar(&opt.dir, "dir", "", "where to put libraries (gigabytes at a million references); a temporary folder by default")
 	if err := f.Parse(args); err != nil {
 		return opt, err
@@ -83,7 +85,7 @@ func parse(args []string) (opt options, err error) {
 		}
 		opt.only = append(opt.only, word)
 	}
-	if opt.queries < 1 || opt.repeat < 1 || opt.pairs < 1 || opt.freeRefs < 1 || opt.boundRefs < 1 || opt.every < 0 {
+	if opt.queries < 1 || opt.repeat < 1 || opt.pairs < 1 || opt.freeRefs < 1 || opt.boundRefs < 1 || opt.every < 0 || opt.hard < 0 {
 		return opt, errors.New("numbers of queries, references and repeats must be positive")
 	}
 	return opt, nil
@@ -120,6 +122,11 @@ func run(opt options, out, notes io.Writer) (err error) {
 		return err
 	}
 	writeMeasures(out, all, b.kernel)
+	if opt.hard > 0 {
+		if err := b.hard(out, opt.hard); err != nil {
+			return err
+		}
+	}
 	if opt.scale {
 		return b.scale(out)
 	}

@@ -28,7 +28,8 @@ func fitted(j job, queries []phylogeny.Query, r *result) error {
 	}
 	scores, open := align.ITS.Biogo()
 	next := 0
-	for _, q := range queries {
+	// The first query is aligned twice, so that its pages of memory are there.
+	for i, q := range append(queries[:1:1], queries...) {
 		strands := [][]byte{q.Seq, align.ReverseComplement(q.Seq)}
 		start := processorTime()
 		for range j.Pairs {
@@ -40,7 +41,9 @@ func fitted(j job, queries []phylogeny.Query, r *result) error {
 				}
 			}
 		}
-		r.Queries = append(r.Queries, (processorTime()-start)/float64(j.Pairs))
+		if i > 0 {
+			r.Queries = append(r.Queries, (processorTime()-start)/float64(j.Pairs))
+		}
 	}
 	return nil
 }
