@@ -236,7 +236,7 @@ func (l *Library) bare(i int) Record {
 // seqOf gives the sequence of record i. It is not to be written to.
 func (l *Library) seqOf(i int) []byte {
 	if l.store != nil {
-		p := l.store.packed(i)
+		p := l.scanIndex.packed(l.scanIndex.unitOf[i])
 		return p.AppendLetters(make([]byte, 0, p.Len()))
 	}
 	return l.Records[i].Seq

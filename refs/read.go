@@ -129,6 +129,20 @@ func truncated(err error) error {
 	return err
 }
 
+// Sum gives the Library.SHA256 of a file that can be read, compressed or not,
+// without reading its records.
+func Sum(r io.Reader) (string, error) {
+	plain, err := inflate(bufio.NewReaderSize(r, 1<<16))
+	if err != nil {
+		return "", err
+	}
+	sum := sha256.New()
+	if _, err := io.Copy(sum, plain); err != nil {
+		return "", err
+	}
+	return hex.EncodeToString(sum.Sum(nil)), nil
+}
+
 // fastaReader reads records byte by byte, which costs little beside what is
 // done with them and treats all line ends alike.
 type fastaReader struct {

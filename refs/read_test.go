@@ -90,6 +90,9 @@ func TestReadForms(t *testing.T) {
 		if what == "gzip" || what == "two members" {
 			require.Equal(t, want.SHA256, lib.SHA256, "of the uncompressed content")
 		}
+		sum, err := Sum(bytes.NewReader(form))
+		require.NoError(t, err, what)
+		require.Equal(t, lib.SHA256, sum, what)
 	}
 }
 

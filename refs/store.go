@@ -49,27 +49,40 @@ func readingRules() string {
 // IndexPath gives the path of the cached index of a library.
 func IndexPath(library string) string { return library + ".forayindex" }
 
+// IndexInfo says what was written.
+type IndexInfo struct {
+	Bytes  int64 // of the file
+	Unique int   // different sequences
+}
+
 // WriteIndex writes the cached index of a library that was read with default
-// limits. It gives the bytes written. The file is written whole or not at all:
+// limits. The file is written whole or not at all:
 // under another name first, which is then changed, so that who has the old one
 // open keeps it.
-func WriteIndex(path string, lib *Library, from Origin) (int64, error) {
+func WriteIndex(path string, lib *Library, from Origin) (IndexInfo, error) {
 	s, err := storeOf(lib)
 	if err != nil {
-		return 0, err
+		return IndexInfo{}, err
 	}
 	from.ModTime = from.ModTime.Round(0).UTC()
 	about, err := json.Marshal(indexAbout{Origin: from, SHA256: lib.SHA256, Rules: readingRules(), Info: lib.Info()})
 	if err != nil {
-		return 0, err
+		return IndexInfo{}, err
 	}
-	arrays := append([]array{arrayOf("about", &about)}, s.arrays()...)
-	var size int64
+	x := lib.scanIndexOf()
+	for i := range lib.Len() {
+		if string(x.appendLetters(nil, x.unitOf[i], 0)) != string(lib.seqOf(i)) {
+			r := lib.bare(i)
+			return IndexInfo{}, fmt.Errorf("record %s (line %d): its letters are no upper-case nucleotide codes", r.ID, r.Line)
+		}
+	}
+	arrays := slices.Concat([]array{arrayOf("about", &about)}, s.arrays(), x.arrays())
+	info := IndexInfo{Unique: x.units()}
 	err = writeWhole(path, func(w io.Writer) (err error) {
-		size, err = writeContainer(w, arrays)
+		info.Bytes, err = writeContainer(w, arrays)
 		return err
 	})
-	return size, err
+	return info, err
 }
 
 // writeWhole writes a file whole or not at all.
@@ -153,16 +166,16 @@ func libraryIn(data []byte) (*Library, *indexAbout, error) {
 	if err != nil {
 		return nil, nil, err
 	}
-	s := &store{}
+	s, x := &store{}, &scanIndex{}
 	var text []byte
-	if err := c.fill(append(s.arrays(), arrayOf("about", &text))); err != nil {
+	if err := c.fill(slices.Concat([]array{arrayOf("about", &text)}, s.arrays(), x.arrays())); err != nil {
 		return nil, nil, err
 	}
 	about := &indexAbout{}
 	if err := json.Unmarshal(text, about); err != nil {
 		return nil, nil, damaged("%w", err)
 	}
-	if err := s.check(); err != nil {
+	if err := errors.Join(s.check(), x.check(len(s.numbers))); err != nil {
 		return nil, nil, err
 	}
 	lib := &Library{
@@ -173,7 +186,9 @@ func libraryIn(data []byte) (*Library, *indexAbout, error) {
 		store:        s,
 		info:         about.Info,
 		genusNumbers: s.numbers,
+		scanIndex:    x,
 	}
+	lib.scanOnce.Do(func() {}) // it is there
 	for _, g := range s.genera {
 		lib.genera = append(lib.genera, s.names.at(g))
 	}

@@ -1,18 +1,15 @@
 package refs
 
 import (
-	"errors"
-	"fmt"
 	"maps"
 	"math"
 	"slices"
 	"strings"
-
-	"forayseq/align"
 )
 
-// store is a library in the form of its cached index: arrays, most of them in
-// the file, of which records are put together one by one when asked for.
+// store is what a library says of its records in the form of its cached index:
+// arrays, most of them in the file, of which records are put together one by
+// one when asked for. Their sequences are in the scanIndex.
 type store struct {
 	names    texts    // the pool of all names, number 0 empty
 	headers  texts    // by record
@@ -22,12 +19,6 @@ type store struct {
 	problems []uint32 // problemWidth numbers each
 	genera   []uint32 // numbers of names, see Library.genera
 	numbers  []int32  // by record, see Library.genusNumbers
-
-	// Sequences as align.Pack has them, equal ones once: by record the first
-	// word and the letters.
-	words   []uint64
-	starts  []uint32
-	lengths []uint32
 }
 
 // The numbers of a record. Id and verbatim name are stretches of the header
@@ -112,7 +103,7 @@ func storeOf(l *Library) (*store, error) {
 		s.problems = append(s.problems, line, names.number(p.Record), names.number(p.What), names.number(p.Hint), kind)
 	}
 	s.names, s.lineages = names.texts, lineages.rows
-	return s, s.pack(l)
+	return s, nil
 }
 
 // within gives a text as a stretch of the header or, where it is none, from the
@@ -134,40 +125,6 @@ func kindOf(n Name) uint32 {
 	return kind
 }
 
-// pack fills in the sequences.
-func (s *store) pack(l *Library) error {
-	n := l.Len()
-	s.starts, s.lengths = make([]uint32, n), make([]uint32, n)
-	first := make(map[int]int) // of the copies of a sequence
-	for _, group := range l.equalSequences() {
-		for _, i := range group[1:] {
-			first[i] = group[0]
-		}
-	}
-	letters := 0
-	for i := range n {
-		letters += len(l.seqOf(i))
-	}
-	s.words = make([]uint64, 0, letters/16+n)
-	for i := range n {
-		if f, copied := first[i]; copied {
-			s.starts[i], s.lengths[i] = s.starts[f], s.lengths[f]
-			continue
-		}
-		seq := l.seqOf(i)
-		p := align.Pack(seq)
-		if string(p.AppendLetters(nil)) != string(seq) {
-			r := l.bare(i)
-			return fmt.Errorf("record %s (line %d): its letters are no upper-case nucleotide codes", r.ID, r.Line)
-		}
-		s.starts[i], s.lengths[i] = uint32(len(s.words)), uint32(len(seq))
-		if s.words = append(s.words, p.Words()...); len(s.words) > math.MaxUint32 {
-			return errors.New("the sequences are too many for one cached index")
-		}
-	}
-	return nil
-}
-
 // arrays are all that a store has, to be written or found.
 func (s *store) arrays() []array {
 	return slices.Concat(
@@ -175,7 +132,6 @@ func (s *store) arrays() []array {
 		[]array{
 			arrayOf("records", &s.rows), arrayOf("lineages", &s.lineages), arrayOf("taxa", &s.taxa), arrayOf("problems", &s.problems),
 			arrayOf("genera", &s.genera), arrayOf("genus numbers", &s.numbers),
-			arrayOf("sequences", &s.words), arrayOf("sequence starts", &s.starts), arrayOf("sequence lengths", &s.lengths),
 		})
 }
 
@@ -188,7 +144,7 @@ func (s *store) check() error {
 		return damaged("a text lies outside")
 	case n == 0 || names == 0 || s.names.len(0) != 0:
 		return damaged("it holds no records")
-	case len(s.rows) != n*rowWidth || len(s.headers.ends) != n || len(s.starts) != n || len(s.lengths) != n,
+	case len(s.rows) != n*rowWidth || len(s.headers.ends) != n,
 		len(s.lineages)%lineageWidth != 0, len(s.taxa)%2 != 0, len(s.problems)%problemWidth != 0:
 		return damaged("its sections do not fit one another")
 	case !below(s.lineages, names) || !below(s.genera, names):
@@ -212,13 +168,6 @@ func (s *store) check() error {
 			!s.hasText(header, row[rowID], row[rowIDLength]), !s.hasText(header, row[rowVerbatim], row[rowVerbatimLength]),
 			s.numbers[i] < 0 || int(s.numbers[i]) > len(s.genera):
 			return damaged("record %d is not whole", i)
-		}
-		start, end := int64(s.starts[i]), int64(s.starts[i])+(int64(s.lengths[i])+15)/16
-		if end > int64(len(s.words)) {
-			return damaged("the sequence of record %d lies outside", i)
-		}
-		if _, err := align.PackedWords(s.words[start:end], int(s.lengths[i])); err != nil {
-			return damaged("the sequence of record %d: %w", i, err)
 		}
 	}
 	return nil
@@ -281,16 +230,6 @@ func (s *store) lineage(n uint32) (l Lineage) {
 		l.Set(Ranks[i], s.names.at(name))
 	}
 	return l
-}
-
-// packed gives the sequence of a record where it lies.
-func (s *store) packed(i int) align.Packed {
-	start, n := int(s.starts[i]), int(s.lengths[i])
-	p, err := align.PackedWords(s.words[start:start+(n+15)/16], n)
-	if err != nil {
-		panic(err) // check has seen that it fits
-	}
-	return p
 }
 
 func (s *store) taxonomy() map[string]Lineage {

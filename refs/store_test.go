@@ -51,15 +51,28 @@ func awkwardLibrary(t testing.TB) *Library {
 func throughIndex(t testing.TB, lib *Library) *Library {
 	t.Helper()
 	path := IndexPath(filepath.Join(t.TempDir(), "refs.fasta"))
-	size, err := WriteIndex(path, lib, Origin{})
+	written, err := WriteIndex(path, lib, Origin{})
 	require.NoError(t, err)
-	info, err := os.Stat(path)
+	require.Equal(t, lib.Len()-copiesIn(lib), written.Unique)
+	file, err := os.Stat(path)
 	require.NoError(t, err)
-	require.Equal(t, info.Size(), size)
+	require.Equal(t, file.Size(), written.Bytes)
 	got, err := OpenIndex(path, Origin{}, sumIs(lib.SHA256))
 	require.NoError(t, err)
 	require.Nil(t, got.Records)
 	return got
+}
+
+// copiesIn counts the records whose sequence stands before.
+func copiesIn(lib *Library) (n int) {
+	seen := map[string]bool{}
+	for _, r := range lib.All() {
+		if seen[string(r.Seq)] {
+			n++
+		}
+		seen[string(r.Seq)] = true
+	}
+	return n
 }
 
 func sumIs(sum string) func() (string, error) {
@@ -118,6 +131,7 @@ func TestIndexGivesTheLibrary(t *testing.T) {
 	for kind, there := range kinds {
 		require.True(t, there, kind)
 	}
+	require.Equal(t, 2, copiesIn(lib))
 	got := throughIndex(t, lib)
 	requireSame(t, lib, got)
 	// An index made of an opened index is the same again.
