@@ -59,7 +59,35 @@ func callBases(channels [4][]int32) []call {
 		at = append(at, int(t))
 	}
 	slices.Reverse(at)
+	centre(channels, at)
 	return nameCalls(channels, spacing, at)
+}
+
+// centre moves each call to the top of its own peak where there is one within
+// three samples.
+func centre(channels [4][]int32, at []int) {
+	const reach = 3
+	for k, t := range at {
+		top, _ := ranked(channels, t)
+		ch := channels[top]
+		lo, hi := max(0, t-reach), min(len(ch)-1, t+reach)
+		if k > 0 {
+			lo = max(lo, at[k-1]+1)
+		}
+		if k+1 < len(at) {
+			hi = min(hi, at[k+1]-1)
+		}
+		best := t
+		for x := lo; x <= hi; x++ {
+			if ch[x] > ch[best] {
+				best = x
+			}
+		}
+		// The highest sample at the edge of the search is a neighbour's flank.
+		if best > lo && best < hi {
+			at[k] = best
+		}
+	}
 }
 
 // The distances of peaks that spacings looks for, in samples; instruments

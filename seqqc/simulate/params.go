@@ -20,7 +20,8 @@ type Params struct {
 	// Crosstalk is the share of each dye that shows in the channels beside it.
 	Crosstalk float64
 	// Spacing is the distance of peaks at the start, Drift its relative
-	// growth over 1,000 bases, Jitter the standard deviation of peak positions.
+	// growth over 1,000 bases, Jitter the standard deviation of the distances
+	// of peaks 150 bases on, about a third less at the end.
 	Spacing, Drift, Jitter float64
 	// Width is the standard deviation of a peak at the start. It grows along
 	// the read: at base n its square is Width^2 + (n/Widening)^2.
@@ -50,8 +51,8 @@ type Params struct {
 func Good() Params {
 	return Params{
 		Signal: 850, Decay: 0.0006, HeightSpread: 0.28, Noise: 7, Background: 0.008, Crosstalk: 0.012,
-		Spacing: 11.9, Drift: 0.03, Jitter: 0.6, Width: 2.6, Widening: 160,
-		Start: 32, Blobs: 2, Overrun: 12, MaxBases: 1050,
+		Spacing: 11.9, Drift: 0.015, Jitter: 0.92, Width: 2.6, Widening: 160,
+		Start: 64, Blobs: 2, Overrun: 12, MaxBases: 1050,
 	}
 }
 
@@ -59,7 +60,7 @@ func Good() Params {
 func Fair() Params {
 	p := Good()
 	p.Signal, p.Decay, p.Noise, p.Background = 520, 0.0012, 13, 0.02
-	p.Widening, p.Jitter, p.Start = 120, 0.8, 36
+	p.Widening, p.Jitter, p.Start = 120, 1.0, 64
 	return p
 }
 
@@ -67,7 +68,7 @@ func Fair() Params {
 func Poor() Params {
 	p := Good()
 	p.Signal, p.Decay, p.Noise, p.Background = 240, 0.0018, 16, 0.05
-	p.Crosstalk, p.Widening, p.Jitter, p.Start, p.Blobs = 0.03, 90, 1.1, 45, 3
+	p.Crosstalk, p.Widening, p.Jitter, p.Start, p.Blobs = 0.03, 90, 1.15, 72, 3
 	return p
 }
 

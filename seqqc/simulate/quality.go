@@ -52,17 +52,17 @@ type feature struct {
 	spacing float64 // largest departure of a gap within 3 calls, in spacings
 	noise   float64 // mean of the quietest channel (see quietest) over the called, within 3 calls
 	faint   float64 // 1 - 4 x mean height within 1 call over the read's median height, at least 0
-	merged  float64 // mean height half a spacing away over height at the call, within 3 calls
+	start   float64 // 1 at the first call, falling to 0 at the 60th
 }
 
-// features measures the peaks around each call, after Ewing & Green 1998
-// (Genome Research 8: 186-194, DOI 10.1101/gr.8.3.186): spacing, uncalled over
-// called height, and how far neighbouring peaks have merged.
+// features measures the peaks around each call: spacing and uncalled over
+// called height, after Ewing & Green 1998 (Genome Research 8: 186-194,
+// DOI 10.1101/gr.8.3.186), and how near the start it is, where the spacing has
+// not settled.
 func features(channels [4][]int32, spacing []float64, at []int) []feature {
 	n := len(channels[0])
 	ratio := make([]float64, len(at))
 	noise := make([]float64, len(at))
-	merged := make([]float64, len(at))
 	gap := make([]float64, len(at))
 	heights := make([]float64, len(at))
 	for k, t := range at {
@@ -72,8 +72,6 @@ func features(channels [4][]int32, spacing []float64, at []int) []feature {
 		ratio[k] = float64(second) / height
 		h := int(spacing[t]/2 + 0.5)
 		noise[k] = min(2, float64(quietest(channels, max(0, t-h), min(n, t+h+1)))/height)
-		sides := float64(channels[top][max(0, t-h)] + channels[top][min(n-1, t+h)])
-		merged[k] = min(2, sides/(2*height))
 		if k > 0 {
 			gap[k] = float64(t-at[k-1])/spacing[t] - 1
 			gap[k] = max(gap[k], -gap[k])
@@ -87,6 +85,7 @@ func features(channels [4][]int32, spacing []float64, at []int) []feature {
 	for k := range out {
 		f := &out[k]
 		f.here = ratio[k]
+		f.start = max(0, 1-float64(k)/60)
 		near := heights[max(0, k-1):min(len(at), k+2)]
 		sum := 0.0
 		for _, h := range near {
@@ -100,32 +99,34 @@ func features(channels [4][]int32, spacing []float64, at []int) []feature {
 			}
 			f.wide += ratio[j]
 			f.noise += noise[j]
-			f.merged += merged[j]
 			f.spacing = max(f.spacing, gap[j])
 		}
 		f.wide /= float64(hi - lo)
 		f.noise /= float64(hi - lo)
-		f.merged /= float64(hi - lo)
 	}
 	return out
 }
 
-// qualityOf gives the Phred value for the doubt of a call, the weighted sum of
-// its features, between knots one unit of doubt apart. Weights (a logistic
-// fit, rounded by hand) and knots (the observed error of the calls of a bin of
-// doubt) come from 1,000 simulated reads around the presets, one in fifty of
-// them failed; the package comment shows how they hold on others.
+// qualityOf gives the Phred value for the doubt of a call, between knots one
+// unit of doubt apart. Knots are the observed errors of the calls of a bin of
+// doubt in 2,500 simulated reads around the presets, one in fifty of them
+// failed; the package comment shows how they hold on others.
 func qualityOf(f feature) byte {
-	doubt := float64(3.5*f.here) + float64(3*f.near) + float64(4*f.wide) +
-		float64(4*f.noise) + float64(20*max(0, f.noise-0.25)) +
-		float64(10*f.spacing) + float64(2*f.merged) + float64(10*f.faint)
-	knots := [...]float64{62, 60, 54, 47, 38, 30, 22.5, 17, 12, 9, 6.5, 5, 3.7, 2.9, 2.3, 2}
+	knots := [...]float64{66, 51, 35.5, 25.3, 17.8, 13, 9.7, 7.2, 5.1, 3.5, 2.5, 2}
+	doubt := f.doubt()
 	i := int(doubt)
 	if i >= len(knots)-1 {
 		return byte(knots[len(knots)-1])
 	}
-	return byte(knots[i] + float64((doubt-float64(i))*(knots[i+1]-knots[i])) + 0.5)
+	return byte(min(maxQuality, knots[i]+float64((doubt-float64(i))*(knots[i+1]-knots[i]))) + 0.5)
 }
 
-// A call of lower quality than this is written as N.
-const nBelow = 5
+// doubt is the weighted sum of the features: weights of a logistic fit to such
+// reads, rounded by hand, but for the start, which was set by hand.
+func (f feature) doubt() float64 {
+	return float64(3.3*f.here) + float64(2.7*f.near) + float64(3.3*f.wide) +
+		float64(6*f.noise) + float64(3*max(0, f.spacing-0.15)) + float64(20*f.faint) + float64(2*f.start)
+}
+
+// A call of lower quality than nBelow is written as N; the best has maxQuality.
+const nBelow, maxQuality = 5, 62

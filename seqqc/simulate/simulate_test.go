@@ -168,7 +168,7 @@ func TestSameBytesEverywhere(t *testing.T) {
 	require.Equal(t, pinned, hex.EncodeToString(h.Sum(nil)))
 }
 
-const pinned = "4fc4636b8c4303eeb97a35384f522ef19bf062fc1cbd2faed41642c043bbd05c"
+const pinned = "dd0264f7eae89925466ea4e049e8b5a6faffea6b449a21a0547c6cb7b39369e8"
 
 func TestLocus(t *testing.T) {
 	rng := newRand(9)
