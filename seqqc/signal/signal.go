@@ -72,9 +72,6 @@ func newMeasure(t *seqqc.Trace, s *seqqc.Signal) (*measure, bool) {
 	for _, ch := range t.Channels {
 		n = min(n, len(ch))
 	}
-	if n < len(t.Channels[0]) {
-		note("the four traces differ in length; the longest was not used to its end")
-	}
 	flat := 0
 	for _, ch := range t.Channels {
 		if len(ch[:n]) == 0 || slices.Min(ch[:n]) == slices.Max(ch[:n]) {
@@ -93,6 +90,9 @@ func newMeasure(t *seqqc.Trace, s *seqqc.Signal) (*measure, bool) {
 		return nil, false
 	case flat > 0:
 		note("a channel is constant, as if its dye had not been recorded")
+	}
+	if slices.ContainsFunc(t.Channels[:], func(ch []int32) bool { return len(ch) > n }) {
+		note("the four traces differ in length; they were used to the end of the shortest")
 	}
 	m.called = make([]int8, len(t.Bases))
 	m.at = make([]int, len(t.Bases))

@@ -1,0 +1,47 @@
+package signal_test
+
+import (
+	"fmt"
+	"math/rand/v2"
+
+	"forayseq/seqqc/signal"
+	"forayseq/seqqc/simulate"
+)
+
+// A read of two templates, three parts to one, that differ at base 100.
+func ExampleMeasure() {
+	rng := rand.New(rand.NewPCG(7, 7))
+	a := simulate.RandomSequence(rng, 300)
+	a[100] = 'C'
+	b := append([]byte(nil), a...)
+	b[100] = 'T'
+	read, truth := simulate.Mixture(rng, []simulate.Template{{Seq: a, Weight: 3}, {Seq: b, Weight: 1}}, simulate.Good())
+	s := signal.Measure(read)
+	for i, e := range s.Bases {
+		if truth.Template[i] == 100 {
+			fmt.Printf("%c, and %c at %.0f %%\n", e.Primary.Base, e.Secondary.Base, 100*e.Ratio)
+		}
+	}
+	// Output:
+	// C, and T at 32 %
+}
+
+// A file without qualities: they are estimated from the peaks.
+func ExampleQualities() {
+	rng := rand.New(rand.NewPCG(8, 8))
+	read := simulate.Read(rng, simulate.RandomSequence(rng, 300), simulate.Good())
+	read.Quals = nil
+	quals := signal.Qualities(read, signal.Measure(read))
+	fmt.Println(quals[150:160])
+	// Output:
+	// [30 30 30 30 30 30 30 30 30 30]
+}
+
+func ExampleDoubts() {
+	rng := rand.New(rand.NewPCG(9, 9))
+	read := simulate.Read(rng, simulate.RandomSequence(rng, 300), simulate.Good())
+	d := signal.Doubts(read, signal.Measure(read))[150]
+	fmt.Println(d.Spacing < 1.5, d.Uncalled7 < 0.2, d.Uncalled3 < 0.2, d.Resolution)
+	// Output:
+	// true true true -10
+}
