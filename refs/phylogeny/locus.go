@@ -22,17 +22,17 @@ const (
 
 // branches are the changes from a node to one of the rank, in percent of the
 // ITS columns: least and most, small ones being commoner. Two nodes of a rank
-// within the same broader one are twice that apart, and what lies below comes
-// on top: haplotypes 0 to 1 %, species of a genus 1 to 12 %, genera of a family
-// 8 to 20 % (common practice, no source; a test compares the outcome with
-// published sequences). The spacers of two orders have nothing in common, as
-// between real ones nothing can be aligned.
+// within the same broader one are about twice that apart, and what lies below
+// comes on top: records of a species 0 to 1 %, species of a genus 1 to 15 %, genera
+// of a family 8 to 25 % (common practice, no source; tests hold the outcome,
+// and compare it with published sequences). The spacers of two orders have
+// nothing in common: between real ones nothing can be aligned.
 var branches = [record]struct{ least, most float64 }{
 	family:    {6, 13},
 	genus:     {3, 7},
 	group:     {1.5, 13},
 	species:   {0.3, 5},
-	haplotype: {0, 1.2},
+	haplotype: {0, 0.9},
 }
 
 // composition is the stationary share of A, C, G and T, added up, of 1<<16.
@@ -104,9 +104,9 @@ func (c composition) spacer(rng *rand.Rand, n int) []byte {
 	return seq
 }
 
-// newLocus gives the locus of an order. Spacers of 140 to 300 bases are common;
-// one order in fifteen has long ones (common practice, no source; the published
-// sequences have 195 to 345 bases behind the 5.8S, their flanks included).
+// newLocus gives the locus of an order. Spacers of 150 to 270 bases are common;
+// one order in fifteen has long ones (common practice, no source; four in five
+// published sequences have 195 to 345 bases behind the 5.8S, flanks included).
 func newLocus(rng *rand.Rand) locus {
 	c := newComposition(rng)
 	one, two := 150+rng.IntN(120), 155+rng.IntN(110)

@@ -27,8 +27,9 @@ type job struct {
 	Pairs  int
 }
 
-// result is what it found. Times are in seconds, those of queries by query and
-// of the processor, so that what else the machine does matters little.
+// result is what it found. Times are in seconds of the processor, so that what
+// else the machine does matters little, but for Read, Build and Plate, which are
+// by the clock. Those of queries are by query.
 type result struct {
 	Kernel    string
 	Read      float64 // the library from its FASTA
@@ -38,7 +39,7 @@ type result struct {
 	Bytes     int64   // of the index
 	Queries   []float64
 	Bounded   []float64 // with the right bound
-	Plate     float64   // all queries on two threads, by the clock
+	Plate     float64   // all queries on two threads
 	PlateTime float64
 	Bounds    []int    // edits of the tenth best
 	Cells     float64  // of all tables that Queries stands for
