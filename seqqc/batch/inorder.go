@@ -60,7 +60,7 @@ func inOrder[T, R any](ctx context.Context, threads int, items iter.Seq[T], work
 		})
 	}
 	var held []<-chan R
-	for ended := false; ctx.Err() == nil && !(ended && len(held) == 0); {
+	for ended := false; ctx.Err() == nil && (!ended || len(held) > 0); {
 		// A nil channel is never ready.
 		var more <-chan T
 		if !ended && len(held) < most {
