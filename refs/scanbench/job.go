@@ -37,6 +37,7 @@ type result struct {
 	Open      float64 // the index opened
 	First     float64 // the first query after that
 	Bytes     int64   // of the index
+	Unique    int     // different sequences in it
 	Queries   []float64
 	Bounded   []float64 // with the right bound
 	Plate     float64   // all queries on two threads

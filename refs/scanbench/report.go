@@ -100,8 +100,8 @@ func (f *figures) write(out io.Writer) {
 		fmt.Fprintf(out, ", with %s in %s", s.kernel, seconds(s.plate))
 	}
 	fmt.Fprintln(out)
-	fmt.Fprintf(out, "index: FASTA read in %s, index made and written in %s, %s; opened in %s, the first query after that %s\n",
-		seconds(f.index.Read), seconds(f.index.Build), megabytes(f.index.Bytes), seconds(f.search.Open), seconds(f.search.First))
+	fmt.Fprintf(out, "index: FASTA read in %s, index of %d different sequences made and written in %s, %s; opened in %s, the first query after that %s\n",
+		seconds(f.index.Read), f.index.Unique, seconds(f.index.Build), megabytes(f.index.Bytes), seconds(f.search.Open), seconds(f.search.First))
 	fmt.Fprintf(out, "memory: %s to read and index, %s to search\n", megabytes(f.index.Peak), megabytes(f.search.Peak))
 	if f.checked > 0 {
 		fmt.Fprintf(out, "checked: %d queries give the same by the search and by aligning every reference\n", f.checked)
