@@ -47,6 +47,8 @@ var mayImport = map[string][]string{
 	// Invented data: a simulator for tests, and the demo batch made with it.
 	"seqqc/simulate": {"align", "seqqc"},
 	"seqqc/demo":     {"align", "refs", "seqqc", "seqqc/simulate", "seqqc/trace"},
+	// Measures the stages on reads of known truth.
+	"seqqc/simulate/benchmark": {"align", "seqqc", "seqqc/batch", "seqqc/signal", "seqqc/simulate", "seqqc/trace"},
 
 	"cmd": {
 		"refs", "seqqc", "seqqc/batch", "seqqc/demo", "seqqc/match", "seqqc/report", "seqqc/sheet",
