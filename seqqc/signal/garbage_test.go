@@ -31,8 +31,8 @@ func TestUnusableTraces(t *testing.T) {
 		seen       bool // whether peaks are told all the same
 		t          *seqqc.Trace
 	}{
-		{"no positions", "no peak positions", false, edited(func(tr *seqqc.Trace) { tr.Peaks = nil })},
-		{"too few positions", "no peak positions", false, edited(func(tr *seqqc.Trace) { tr.Peaks = tr.Peaks[:9] })},
+		{"no positions", "without peak positions", false, edited(func(tr *seqqc.Trace) { tr.Peaks = nil })},
+		{"too few positions", "without peak positions", false, edited(func(tr *seqqc.Trace) { tr.Peaks = tr.Peaks[:9] })},
 		{"short", "shorter than the sequence", false, edited(func(tr *seqqc.Trace) {
 			for c := range tr.Channels {
 				tr.Channels[c] = tr.Channels[c][:30]

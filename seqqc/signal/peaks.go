@@ -25,17 +25,16 @@ func (m *measure) findSummits() {
 		if t < 0 {
 			continue
 		}
-		owner := i
-		for _, j := range []int{i - 1, i + 1} {
-			if j >= 0 && j < n && int(m.summits[c][j]) == t {
-				owner = j
-			}
+		j := i + 1
+		if t < m.at[i] {
+			j = i - 1
 		}
-		switch {
-		case owner == i:
-			m.summits[c][i] = int32(t)
-		case m.called[owner] != c:
-			m.summits[c][i], m.summits[c][owner] = int32(t), none
+		if j < 0 || j >= n || m.called[j] == c {
+			continue // that base's own
+		}
+		m.summits[c][i] = int32(t)
+		if m.summits[c][j] == int32(t) {
+			m.summits[c][j] = none
 		}
 	}
 }

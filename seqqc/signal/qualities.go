@@ -1,18 +1,28 @@
 package signal
 
-import (
-	"forayseq/seqqc"
-)
+import "forayseq/seqqc"
 
-// MostQuality is the highest quality that Qualities gives. The calls of real
-// reads that get it were wrong once in a thousand (see the table in the
-// package comment), so that more would be claimed than shown.
+// MostQuality is the highest quality that Qualities gives: of the calls of real
+// reads that get it, one in a thousand is wrong (see the package comment), so
+// that more would be claimed than shown.
 const MostQuality = 30
+
+// Simulated reads, on which the table was fitted, are tidier than real ones:
+// where their peaks merge they keep their distances, and the calls come out
+// right. So a call that gets less than MostQuality by the table, or that is
+// unresolved, gets at most mostInDoubt, which is what real reads show of such
+// calls (package comment). In a hump of at least humpCalls unresolved calls
+// sequencers themselves gave mostInHump on average.
+const (
+	mostInDoubt = 18
+	humpCalls   = 4
+	mostInHump  = 9
+)
 
 // Qualities gives a Phred value for each call of t from its evidence s, nil
 // where there is none. A call gets the quality of the first line of the table
-// whose bounds all its figures keep (see Doubts); N gets 0, for it claims
-// nothing.
+// whose bounds all its figures keep (see Doubt), within the limits above; N
+// gets 0, for it claims nothing.
 //
 // The method is that of Ewing & Green 1998 (Genome Research 8: 186-194, DOI
 // 10.1101/gr.8.3.186); the table is our own, see the package comment.
@@ -25,11 +35,12 @@ func Qualities(t *seqqc.Trace, s *seqqc.Signal) []byte {
 		if t.Bases[i] == 'N' {
 			continue
 		}
-		for _, line := range qualityTable {
-			if d.within(line.most) {
-				quals[i] = line.quality
-				break
-			}
+		quals[i] = min(d.tabulated(), d.ceiling())
+		if quals[i] < MostQuality {
+			quals[i] = min(quals[i], mostInDoubt)
+		}
+		if i < s.Usable.Start || i >= s.Usable.End {
+			quals[i] = min(quals[i], mostInHump)
 		}
 	}
 	return quals
@@ -49,6 +60,27 @@ func hasPeaks(s *seqqc.Signal) bool {
 type qualityLine struct {
 	quality byte
 	most    Doubt
+}
+
+// tabulated gives the quality of the first line that holds d.
+func (d Doubt) tabulated() byte {
+	for _, line := range qualityTable {
+		if d.within(line.most) {
+			return line.quality
+		}
+	}
+	return 0 // not met: the last line holds all
+}
+
+// ceiling gives the most that a call may get by its resolution.
+func (d Doubt) ceiling() byte {
+	switch {
+	case d.Resolution+1 >= humpCalls: // the call itself, and the others
+		return mostInHump
+	case d.Resolution >= 0:
+		return mostInDoubt
+	}
+	return MostQuality
 }
 
 func (d Doubt) within(most Doubt) bool {

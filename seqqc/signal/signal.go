@@ -80,7 +80,7 @@ func newMeasure(t *seqqc.Trace, s *seqqc.Signal) (*measure, bool) {
 	}
 	switch {
 	case len(t.Peaks) != len(t.Bases):
-		note("the file has no peak positions, so that its peaks were not looked at")
+		note("without peak positions the peaks were not looked at")
 		return nil, false
 	case n < len(t.Bases):
 		note("the traces are shorter than the sequence, so that its peaks were not looked at")
