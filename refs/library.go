@@ -290,6 +290,10 @@ func (l *Library) numberGenera() {
 	}
 }
 
+// Unique gives the number of different sequences. It is known from the index of
+// the search, which is made when first needed: then, or by the first search.
+func (l *Library) Unique() int { return l.scanIndexOf().units() }
+
 // Info counts records, names and rejections.
 func (l *Library) Info() Info {
 	if l.store != nil {

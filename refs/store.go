@@ -49,40 +49,34 @@ func readingRules() string {
 // IndexPath gives the path of the cached index of a library.
 func IndexPath(library string) string { return library + ".forayindex" }
 
-// IndexInfo says what was written.
-type IndexInfo struct {
-	Bytes  int64 // of the file
-	Unique int   // different sequences
-}
-
 // WriteIndex writes the cached index of a library that was read with default
-// limits. The file is written whole or not at all:
+// limits, and gives the bytes written. The file is written whole or not at all:
 // under another name first, which is then changed, so that who has the old one
 // open keeps it.
-func WriteIndex(path string, lib *Library, from Origin) (IndexInfo, error) {
+func WriteIndex(path string, lib *Library, from Origin) (int64, error) {
 	s, err := storeOf(lib)
 	if err != nil {
-		return IndexInfo{}, err
+		return 0, err
 	}
 	from.ModTime = from.ModTime.Round(0).UTC()
 	about, err := json.Marshal(indexAbout{Origin: from, SHA256: lib.SHA256, Rules: readingRules(), Info: lib.Info()})
 	if err != nil {
-		return IndexInfo{}, err
+		return 0, err
 	}
 	x := lib.scanIndexOf()
 	for i := range lib.Len() {
 		if string(x.appendLetters(nil, x.unitOf[i], 0)) != string(lib.seqOf(i)) {
 			r := lib.bare(i)
-			return IndexInfo{}, fmt.Errorf("record %s (line %d): its letters are no upper-case nucleotide codes", r.ID, r.Line)
+			return 0, fmt.Errorf("record %s (line %d): its letters are no upper-case nucleotide codes", r.ID, r.Line)
 		}
 	}
 	arrays := slices.Concat([]array{arrayOf("about", &about)}, s.arrays(), x.arrays())
-	info := IndexInfo{Unique: x.units()}
+	var size int64
 	err = writeWhole(path, func(w io.Writer) (err error) {
-		info.Bytes, err = writeContainer(w, arrays)
+		size, err = writeContainer(w, arrays)
 		return err
 	})
-	return info, err
+	return size, err
 }
 
 // writeWhole writes a file whole or not at all.
