@@ -44,7 +44,7 @@ func TestRun(t *testing.T) {
 func TestEveryCaseMakesSamples(t *testing.T) {
 	w := newWorld(1)
 	for _, c := range simulated(w, 1, 1) {
-		s, err := c.make(rand.New(rand.NewPCG(1, 2)))
+		s, err := c.make(rand.New(rand.NewPCG(1, 2)), 0)
 		require.NoError(t, err, c.phenomenon)
 		require.NotEmpty(t, s.reads)
 		require.NotEmpty(t, c.questions)
@@ -78,7 +78,7 @@ func TestQuestions(t *testing.T) {
 		perfect, blind int
 	}{
 		{found(seqqc.IndelHeterozygote), 1, 0}, {alarms(seqqc.IndelHeterozygote), 0, 0}, {alarms(), 1, 0},
-		{indelPlace, 2, 0}, {indelSize, 2, 0}, {allelesRight, 1, 0}, {contigRight, 1, 1}, {manyCopies, 0, 0},
+		{indelPlace("place", 0), 2, 0}, {indelSize, 2, 0}, {allelesRight, 1, 0}, {contigRight, 1, 1}, {manyCopies, 0, 0},
 	} {
 		right, _ := c.q.ask(s.truth, perfect)
 		require.Equal(t, c.perfect, right, c.q.name)

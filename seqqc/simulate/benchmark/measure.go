@@ -44,8 +44,9 @@ type outcome struct {
 type phenomenon struct {
 	phenomenon, level, noise string
 	number                   int
-	make                     func(rng *rand.Rand) (sample, error)
-	questions                []question
+	// make makes the i-th sample.
+	make      func(rng *rand.Rand, i int) (sample, error)
+	questions []question
 }
 
 // measure makes the samples of a phenomenon, runs them as a batch and gives a
@@ -59,7 +60,7 @@ func measure(ctx context.Context, w world, c phenomenon, seed uint64) ([]string,
 	rng := rand.New(rand.NewPCG(seed, 2))
 	samples := make([]sample, c.number)
 	for i := range samples {
-		if samples[i], err = c.make(rng); err != nil {
+		if samples[i], err = c.make(rng, i); err != nil {
 			return nil, err
 		}
 	}

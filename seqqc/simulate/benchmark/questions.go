@@ -91,14 +91,17 @@ var manyCopies = question{"more than two said", func(_ truth, o outcome) (int, i
 	return 0, 1
 }}
 
-// indelPlace and indelSize ask each read in which the place of the indel was
-// looked at: does the doubling begin where it does, and is its size right? A
-// read that tells of no indel is wrong.
-var indelPlace = question{"indel place right, of reads", func(t truth, o outcome) (right, cases int) {
-	return indels(t, o, func(is readTruth, s seqqc.CopyStretch) bool {
-		return s.At.Start >= is.calls.Start && s.At.Start < is.calls.End
-	})
-}}
+// indelPlace and indelSize ask each read: does the doubling begin where it
+// does (any place along a repeat that gives the same alleles will do) or within
+// slack calls of it, and is its size right? A read that tells of no indel is
+// wrong.
+func indelPlace(name string, slack int) question {
+	return question{name, func(t truth, o outcome) (right, cases int) {
+		return indels(t, o, func(is readTruth, s seqqc.CopyStretch) bool {
+			return s.At.Start >= is.calls.Start-slack && s.At.Start < is.calls.End+slack
+		})
+	}}
+}
 
 var indelSize = question{"indel size right, of reads", func(t truth, o outcome) (right, cases int) {
 	return indels(t, o, func(is readTruth, s seqqc.CopyStretch) bool {

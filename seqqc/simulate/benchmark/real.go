@@ -23,22 +23,21 @@ func realCases(dir string, number int) ([]phenomenon, error) {
 	if err != nil {
 		return nil, err
 	}
-	next := 0
 	alone := func(name string, of func(*seqqc.Trace) *seqqc.Trace) phenomenon {
-		return phenomenon{name, "-", "real", len(reads), func(*rand.Rand) (sample, error) {
-			t := of(reads[next%len(reads)])
-			next++
-			return sample{reads: []chromatogram{{"ITS1-F", t}}}, nil
+		return phenomenon{name, "-", "real", len(reads), func(_ *rand.Rand, i int) (sample, error) {
+			return sample{reads: []chromatogram{{"ITS1-F", of(reads[i])}}}, nil
 		}, []question{falseFlag(seqqc.MixedTemplate), falseFlag(seqqc.IndelHeterozygote)}}
 	}
 	out := []phenomenon{
 		alone("real read", func(t *seqqc.Trace) *seqqc.Trace { return t }),
 		alone("real read, called anew", simulate.Recall),
 	}
+	pairs := strangers(reads)
 	for _, pct := range []int{5, 10, 15, 25, 40, 50} {
-		out = append(out, phenomenon{"two real reads", fmt.Sprintf("%d %%", pct), "real", number, func(rng *rand.Rand) (sample, error) {
-			a, b := strangers(rng, reads)
-			t, _, err := simulate.Blend(a, b, float64(pct)/100)
+		out = append(out, phenomenon{"two real reads", fmt.Sprintf("%d %%", pct), "real", min(number, len(pairs)), func(_ *rand.Rand, i int) (sample, error) {
+			// No pair twice: the same chromatogram twice would be used once.
+			p := pairs[i*len(pairs)/min(number, len(pairs))]
+			t, _, err := simulate.Blend(p[0], p[1], float64(pct)/100)
 			return sample{reads: []chromatogram{{"ITS1-F", t}}}, err
 		}, []question{found(seqqc.MixedTemplate), alarms(seqqc.MixedTemplate)}})
 	}
@@ -79,21 +78,21 @@ func goodReads(dir string) ([]*seqqc.Trace, error) {
 	return out, nil
 }
 
-// strangers draws two reads of which calls 50 to 450 are less than 90 %
-// identical, or failing that any two.
-func strangers(rng *rand.Rand, reads []*seqqc.Trace) (a, b *seqqc.Trace) {
-	for range 100 {
-		i := rng.IntN(len(reads))
-		j := (i + 1 + rng.IntN(len(reads)-1)) % len(reads)
-		a, b = reads[i], reads[j]
-		x, y := a.Bases[50:450], b.Bases[50:450]
-		al, err := align.Overlap(x, y, align.ITS)
-		if err != nil {
-			continue
-		}
-		if c, err := al.Count(x, y); err == nil && c.IdentityPct() < 90 {
-			return a, b
+// strangers gives the ordered pairs of reads of which calls 50 to 450 are less
+// than 90 % identical.
+func strangers(reads []*seqqc.Trace) [][2]*seqqc.Trace {
+	var out [][2]*seqqc.Trace
+	for _, a := range reads {
+		for _, b := range reads {
+			x, y := a.Bases[50:450], b.Bases[50:450]
+			al, err := align.Overlap(x, y, align.ITS)
+			if err != nil {
+				continue // letters that are no code: nothing to compare
+			}
+			if c, err := al.Count(x, y); err == nil && c.IdentityPct() < 90 {
+				out = append(out, [2]*seqqc.Trace{a, b})
+			}
 		}
 	}
-	return a, b
+	return out
 }

@@ -25,7 +25,7 @@ func simulated(w world, number, clean int) []phenomenon {
 		if i > 0 {
 			n = number
 		}
-		out = append(out, phenomenon{"one template", "-", z.name, n, func(rng *rand.Rand) (sample, error) {
+		out = append(out, phenomenon{"one template", "-", z.name, n, func(rng *rand.Rand, _ int) (sample, error) {
 			l, _ := w.any(rng)
 			return pair(rng, z.p, molecule{l.Seq(), 1})
 		}, []question{falseFlag(seqqc.MixedTemplate), falseFlag(seqqc.IndelHeterozygote), alarms(), falseCodes, contigRight}})
@@ -51,7 +51,7 @@ func twoTaxa(w world, z noise, pct, number int) phenomenon {
 	if pct < 50 {
 		questions = append(questions, mainNamed)
 	}
-	return phenomenon{"two taxa", fmt.Sprintf("%d %%", pct), z.name, number, func(rng *rand.Rand) (sample, error) {
+	return phenomenon{"two taxa", fmt.Sprintf("%d %%", pct), z.name, number, func(rng *rand.Rand, _ int) (sample, error) {
 		a, b, ga, gb := w.two(rng)
 		s, err := pair(rng, z.p, molecule{a.Seq(), float64(100 - pct)}, molecule{b.Seq(), float64(pct)})
 		s.truth.genus, s.truth.other, s.truth.reads = genera[ga], genera[gb], nil
@@ -60,7 +60,7 @@ func twoTaxa(w world, z noise, pct, number int) phenomenon {
 }
 
 func doublePeaks(w world, z noise, pct, number int) phenomenon {
-	return phenomenon{"four double peaks", fmt.Sprintf("%d %%", pct), z.name, number, func(rng *rand.Rand) (sample, error) {
+	return phenomenon{"four double peaks", fmt.Sprintf("%d %%", pct), z.name, number, func(rng *rand.Rand, _ int) (sample, error) {
 		a, _ := w.any(rng)
 		b, sites, err := changed(rng, a, 4)
 		if err != nil {
@@ -76,7 +76,7 @@ func doublePeaks(w world, z noise, pct, number int) phenomenon {
 // bases, the share of the longer allele.
 func indelRows(w world, z noise, number int) []phenomenon {
 	row := func(name, level string, questions []question, tube func(rng *rand.Rand, a simulate.Locus) ([]molecule, error)) phenomenon {
-		return phenomenon{name, level, z.name, number, func(rng *rand.Rand) (sample, error) {
+		return phenomenon{name, level, z.name, number, func(rng *rand.Rand, _ int) (sample, error) {
 			a, _ := w.any(rng)
 			m, err := tube(rng, a)
 			if err != nil {
@@ -85,7 +85,8 @@ func indelRows(w world, z noise, number int) []phenomenon {
 			return pair(rng, z.p, m...)
 		}, questions}
 	}
-	one := []question{found(seqqc.IndelHeterozygote), alarms(seqqc.IndelHeterozygote), indelPlace, indelSize, allelesRight}
+	one := []question{found(seqqc.IndelHeterozygote), alarms(seqqc.IndelHeterozygote), indelPlace("indel place right, of reads", 0),
+		indelPlace("indel place within 5, of reads", 5), indelSize, allelesRight}
 	var out []phenomenon
 	for _, c := range []struct{ size, pct int }{{1, 40}, {2, 40}, {3, 40}, {8, 40}, {20, 40}, {2, 50}, {2, 30}, {2, 20}, {2, 10}} {
 		out = append(out, row("an indel", fmt.Sprintf("%d bases, %d %%", c.size, c.pct), one, func(rng *rand.Rand, a simulate.Locus) ([]molecule, error) {
@@ -118,7 +119,7 @@ func indelRows(w world, z noise, number int) []phenomenon {
 // spacer.
 func chimeraRows(w world, z noise, number int) []phenomenon {
 	row := func(level string, at func(rng *rand.Rand, a simulate.Locus) int) phenomenon {
-		return phenomenon{"chimera", level, z.name, number, func(rng *rand.Rand) (sample, error) {
+		return phenomenon{"chimera", level, z.name, number, func(rng *rand.Rand, _ int) (sample, error) {
 			a, b, _, _ := w.two(rng)
 			seq, err := simulate.Chimera(a.Seq(), b.Seq(), at(rng, a))
 			if err != nil {
@@ -140,7 +141,7 @@ func chimeraRows(w world, z noise, number int) []phenomenon {
 
 // separate is a forward read of one specimen and a reverse read of another.
 func separate(w world, z noise, number int) phenomenon {
-	return phenomenon{"reads of two specimens", "-", z.name, number, func(rng *rand.Rand) (sample, error) {
+	return phenomenon{"reads of two specimens", "-", z.name, number, func(rng *rand.Rand, _ int) (sample, error) {
 		a, b, _, _ := w.two(rng)
 		s, err := pair(rng, z.p, molecule{a.Seq(), 1})
 		if err != nil {
@@ -154,7 +155,7 @@ func separate(w world, z noise, number int) phenomenon {
 
 // inner is a specimen read in four parts, with the primers in the 5.8S too.
 func inner(w world, z noise, number int) phenomenon {
-	return phenomenon{"inner primers", "4 reads", z.name, number, func(rng *rand.Rand) (sample, error) {
+	return phenomenon{"inner primers", "4 reads", z.name, number, func(rng *rand.Rand, _ int) (sample, error) {
 		l, _ := w.any(rng)
 		s, err := pair(rng, z.p, molecule{l.Seq(), 1})
 		if err != nil {
@@ -190,11 +191,11 @@ func artefacts(w world, number int) []phenomenon {
 		{"loss behind 11 A", "90 %", func(p *simulate.Params) { p.RunLoss = 0.55 }, run},
 		{"hump of dye", "1.5 peaks high", func(p *simulate.Params) { p.Hump = 1.5 }, same},
 		{"crosstalk left", "6 %", func(p *simulate.Params) { p.Crosstalk = 0.06 }, same},
-		{"saturation", "at half", func(p *simulate.Params) { p.Signal, p.Saturation = 3000, 1500 }, same},
+		{"saturation", "half of the peaks", func(p *simulate.Params) { p.Signal, p.Saturation = 1500, 1500 }, same},
 	} {
 		p := simulate.Good()
 		c.edit(&p)
-		out = append(out, phenomenon{c.name, c.level, "clean", number, func(rng *rand.Rand) (sample, error) {
+		out = append(out, phenomenon{c.name, c.level, "clean", number, func(rng *rand.Rand, _ int) (sample, error) {
 			l, _ := w.any(rng)
 			return pair(rng, p, molecule{c.locus(l).Seq(), 1})
 		}, []question{falseFlag(seqqc.MixedTemplate), falseFlag(seqqc.IndelHeterozygote), falseCodes, contigRight}})
