@@ -32,7 +32,7 @@ var branches = [record]struct{ least, most float64 }{
 	genus:     {3, 7},
 	group:     {1.5, 13},
 	species:   {0.3, 5},
-	haplotype: {0, 0.9},
+	haplotype: {0.08, 0.9},
 }
 
 // composition is the stationary share of A, C, G and T, added up, of 1<<16.

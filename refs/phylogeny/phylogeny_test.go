@@ -19,8 +19,8 @@ func ExampleTree_Record() {
 	fmt.Println(r.Header)
 	fmt.Println(len(r.Seq), "bases")
 	// Output:
-	// SYN0000004 [organism=Synmibella syncibisa] [family=Synbiberaceae] synthetic sequence
-	// 570 bases
+	// SYN0000004 [organism=Syncaballa synsubusa] [family=Syncabaraceae] synthetic sequence
+	// 614 bases
 }
 
 func ExampleTree_Query() {
@@ -28,7 +28,7 @@ func ExampleTree_Query() {
 	q := tree.Query(phylogeny.Truncated, 0)
 	fmt.Println(q.Kind, q.R58S, q.ITS2, len(q.Seq))
 	// Output:
-	// one spacer {0 56} {56 221} 221
+	// one spacer {0 56} {56 317} 317
 }
 
 // The reader takes every record, with the name the tree gave it.

@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"log"
 	"os"
 	"os/exec"
 	"path/filepath"
@@ -17,7 +18,7 @@ import (
 // bench measures one library after the other.
 type bench struct {
 	opt     options
-	notes   io.Writer
+	notes   *log.Logger
 	self    string
 	kernel  string
 	noEdlib string // why there is no edlib
@@ -32,7 +33,7 @@ type kernel struct {
 	env     []string
 }
 
-func newBench(opt options, notes io.Writer) (*bench, error) {
+func newBench(opt options, notes *log.Logger) (*bench, error) {
 	b := &bench{opt: opt, notes: notes, kernel: align.Kernel()}
 	var err error
 	if b.self, err = os.Executable(); err != nil {
@@ -130,7 +131,7 @@ func (b *bench) measureLibrary(m material) (f *figures, err error) {
 		return nil, err
 	}
 	defer func() { err = errors.Join(err, os.RemoveAll(m.dir)) }()
-	b.note("%s", m.name)
+	b.notes.Printf("%s", m.name)
 	f = &figures{size: m.size}
 	if f.queries, err = m.put(b.opt.queries); err != nil {
 		return nil, err
@@ -151,13 +152,9 @@ func (b *bench) measureLibrary(m material) (f *figures, err error) {
 // answered by aligning every reference.
 const fewRefs = 20_000
 
-func (b *bench) note(format string, args ...any) {
-	fmt.Fprintf(b.notes, "scanbench: "+format+"\n", args...)
-}
-
 // do starts a job by name.
 func (b *bench) do(j job, name string) (*result, error) {
-	b.note("  %s", name)
+	b.notes.Printf("  %s", name)
 	j.Name = name
 	return j.start(b.self)
 }
@@ -194,7 +191,7 @@ func (b *bench) measureEdlib(j job, f *figures) error {
 		refs   int
 		bounds []int
 	}{{byEdlib, b.opt.freeRefs, nil}, {byEdlibNear, b.opt.boundRefs, f.scan.Bounds}} {
-		b.note("  %s", part.name)
+		b.notes.Printf("  %s", part.name)
 		n := min(part.refs, f.size)
 		seconds, tenth, err := edlib(b.edlib, j.Dir, f.queries, part.bounds, n)
 		if err != nil {
@@ -238,7 +235,7 @@ func (b *bench) measureSearch(j job, f *figures) (err error) {
 
 func (b *bench) measureKernels(j job, f *figures) error {
 	for _, k := range b.kernels {
-		b.note("  kernel %s", k.name)
+		b.notes.Printf("  kernel %s", k.name)
 		j.Repeat = 1
 		j.Name = "search"
 		r, err := j.start(k.program, k.env...)
@@ -308,7 +305,7 @@ func (b *bench) searchOnly(n, queries int) (*figures, error) {
 }
 
 // scale measures the search at sizes up to a million.
-func (b *bench) scale(out io.Writer) error {
+func (b *bench) scale(out *strings.Builder) error {
 	var rows [][]string
 	for _, n := range []int{10_000, 20_000, 50_000, 100_000, 200_000, 500_000, 1_000_000} {
 		f, err := b.searchOnly(n, min(b.opt.queries, 4))
@@ -329,26 +326,4 @@ func (b *bench) scale(out io.Writer) error {
 	fmt.Fprintln(out, "\nThe search from 10,000 to 1,000,000 references, median a query by kind")
 	writeTable(out, header, rows)
 	return nil
-}
-
-// writeTable writes columns, the first flush left.
-func writeTable(out io.Writer, header []string, rows [][]string) {
-	width := make([]int, len(header))
-	all := append([][]string{header}, rows...)
-	for _, row := range all {
-		for i, cell := range row {
-			width[i] = max(width[i], len(cell))
-		}
-	}
-	for _, row := range all {
-		var line strings.Builder
-		for i, cell := range row {
-			if i == 0 {
-				fmt.Fprintf(&line, "%-*s", width[0], cell)
-			} else {
-				fmt.Fprintf(&line, "  %*s", width[i], cell)
-			}
-		}
-		fmt.Fprintln(out, strings.TrimRight(line.String(), " "))
-	}
 }

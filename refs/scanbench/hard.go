@@ -8,6 +8,7 @@ import (
 	"math/rand/v2"
 	"path/filepath"
 	"slices"
+	"strings"
 
 	"forayseq/refs/phylogeny"
 )
@@ -85,7 +86,7 @@ func (h hardLibrary) write(w io.Writer, tree *phylogeny.Tree, n int) error {
 
 // hard measures the search in libraries of n references of each kind, and holds
 // it to aligning every reference for each of the queries.
-func (b *bench) hard(out io.Writer, n int) error {
+func (b *bench) hard(out *strings.Builder, n int) error {
 	header := []string{"library", "index", "its size"}
 	for _, k := range phylogeny.Kinds {
 		header = append(header, k.String())

@@ -5,6 +5,7 @@ import (
 	"flag"
 	"fmt"
 	"io"
+	"log"
 	"os"
 	"runtime"
 	"slices"
@@ -39,7 +40,7 @@ func main() {
 	}
 	opt, err := parse(os.Args[1:])
 	if err == nil {
-		err = run(opt, os.Stdout, os.Stderr)
+		err = run(opt, os.Stdout, log.New(os.Stderr, "scanbench: ", 0))
 	}
 	if errors.Is(err, flag.ErrHelp) {
 		err = nil
@@ -94,7 +95,7 @@ func parse(args []string) (opt options, err error) {
 func (opt options) wants(column string) bool { return slices.Contains(opt.only, column) }
 
 // run measures, and writes tables to out and what it is doing to notes.
-func run(opt options, out, notes io.Writer) (err error) {
+func run(opt options, out io.Writer, notes *log.Logger) (err error) {
 	if opt.dir == "" {
 		if opt.dir, err = os.MkdirTemp("", "scanbench-"); err != nil {
 			return err
@@ -105,30 +106,41 @@ func run(opt options, out, notes io.Writer) (err error) {
 	if err != nil {
 		return err
 	}
-	fmt.Fprintf(out, "%s, %d processors, %s, kernel %s\n", processor(), runtime.NumCPU(), runtime.Version(), b.kernel)
-	if b.noEdlib != "" && opt.wants("edlib") {
-		fmt.Fprintln(out, "edlib:", b.noEdlib)
+	// Text is written as soon as a library is done.
+	var text strings.Builder
+	flush := func() error {
+		defer text.Reset()
+		_, err := io.WriteString(out, text.String())
+		return err
+	}
+	fmt.Fprintf(&text, "%s, %d processors, %s, kernel %s\n", processor(), runtime.NumCPU(), runtime.Version(), b.kernel)
+	if b.noEdlib != "" {
+		fmt.Fprintln(&text, "edlib:", b.noEdlib)
 	}
 	all := make(map[int]*figures)
 	for _, n := range opt.sizes {
-		f, err := b.measure(n)
-		if err != nil {
+		if all[n], err = b.measure(n); err != nil {
 			return err
 		}
-		all[n] = f
-		f.write(out)
+		all[n].write(&text)
+		if err := flush(); err != nil {
+			return err
+		}
 	}
 	if err := b.memory(all); err != nil {
 		return err
 	}
-	writeMeasures(out, all, b.kernel)
+	writeMeasures(&text, all, b.kernel)
+	if err := flush(); err != nil {
+		return err
+	}
 	if opt.hard > 0 {
-		if err := b.hard(out, opt.hard); err != nil {
+		if err := errors.Join(b.hard(&text, opt.hard), flush()); err != nil {
 			return err
 		}
 	}
 	if opt.scale {
-		return b.scale(out)
+		return errors.Join(b.scale(&text), flush())
 	}
 	return nil
 }

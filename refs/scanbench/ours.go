@@ -38,8 +38,8 @@ func makeIndex(j job, _ []phylogeny.Query, r *result) error {
 	}
 	runtime.GOMAXPROCS(runtime.NumCPU())
 	start = time.Now()
-	r.Bytes, err = refs.WriteIndex(refs.IndexPath(path), lib, origin)
-	r.Build, r.Unique = time.Since(start).Seconds(), lib.Unique()
+	written, err := refs.WriteIndex(refs.IndexPath(path), lib, origin)
+	r.Build, r.Bytes, r.Unique = time.Since(start).Seconds(), written.Bytes, written.Unique
 	return err
 }
 

@@ -3,9 +3,9 @@ package main
 import (
 	"cmp"
 	"fmt"
-	"io"
 	"maps"
 	"slices"
+	"strings"
 
 	"forayseq/refs/phylogeny"
 )
@@ -47,7 +47,7 @@ func figure(v float64) string {
 func megabytes(n int64) string { return fmt.Sprintf("%.0f MiB", float64(n)/(1<<20)) }
 
 // write writes the table of one library: median and maximum by kind.
-func (f *figures) write(out io.Writer) {
+func (f *figures) write(out *strings.Builder) {
 	fmt.Fprintf(out, "\n%d references; median and greatest processor time of %d queries a kind, both strands, the ten best (~ from a part)\n",
 		f.size, len(f.queries)/len(phylogeny.Kinds))
 	slices.SortStableFunc(f.columns, func(a, b column) int {
@@ -109,7 +109,7 @@ func (f *figures) write(out io.Writer) {
 }
 
 // writeMeasures compares what was measured with what is aimed at.
-func writeMeasures(out io.Writer, all map[int]*figures, kernel string) {
+func writeMeasures(out *strings.Builder, all map[int]*figures, kernel string) {
 	fmt.Fprintln(out, "\nMeasures. Edlib answers another, easier question than the search: the whole query, edits only.")
 	for _, n := range slices.Sorted(maps.Keys(all)) {
 		f := all[n]
@@ -140,7 +140,7 @@ func writeMeasures(out io.Writer, all map[int]*figures, kernel string) {
 }
 
 // atLeast writes the least ratio, over the kinds, of the medians of two columns.
-func (f *figures) atLeast(out io.Writer, what, slow, fast string, target float64, kinds ...phylogeny.Kind) {
+func (f *figures) atLeast(out *strings.Builder, what, slow, fast string, target float64, kinds ...phylogeny.Kind) {
 	if f.column(slow) == nil || f.column(fast) == nil {
 		return
 	}
@@ -155,10 +155,32 @@ func (f *figures) atLeast(out io.Writer, what, slow, fast string, target float64
 	f.line(out, fmt.Sprintf("%s: %.3g times as fast (least: %v)", what, worst, at), fmt.Sprintf("at least %g", target), worst >= target)
 }
 
-func (f *figures) line(out io.Writer, what, target string, reached bool) {
+func (f *figures) line(out *strings.Builder, what, target string, reached bool) {
 	verdict := "reached"
 	if !reached {
 		verdict = "not reached"
 	}
 	fmt.Fprintf(out, "%8d  %s; aimed at %s: %s\n", f.size, what, target, verdict)
+}
+
+// writeTable writes columns, the first flush left.
+func writeTable(out *strings.Builder, header []string, rows [][]string) {
+	width := make([]int, len(header))
+	all := append([][]string{header}, rows...)
+	for _, row := range all {
+		for i, cell := range row {
+			width[i] = max(width[i], len(cell))
+		}
+	}
+	for _, row := range all {
+		var line strings.Builder
+		for i, cell := range row {
+			if i == 0 {
+				fmt.Fprintf(&line, "%-*s", width[0], cell)
+			} else {
+				fmt.Fprintf(&line, "  %*s", width[i], cell)
+			}
+		}
+		fmt.Fprintln(out, strings.TrimRight(line.String(), " "))
+	}
 }
