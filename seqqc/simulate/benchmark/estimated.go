@@ -13,7 +13,9 @@ import (
 // estimated writes what the qualities estimated for reads without any are
 // worth: errors predicted and seen by bin of quality.
 func estimated(out io.Writer, number int, seed uint64) error {
-	fmt.Fprintln(out, "\nestimated quality\tnoise\tcalls\terrors predicted\terrors seen")
+	if _, err := fmt.Fprintln(out, "\nestimated quality\tnoise\tcalls\terrors predicted\terrors seen"); err != nil {
+		return err
+	}
 	for _, z := range []noise{{"clean", simulate.Good()}, {"ordinary", simulate.Fair()}, {"noisy", simulate.Poor()}} {
 		rng := rand.New(rand.NewPCG(seed, 3))
 		edges := []byte{0, 5, 10, 15, 20, 25, 30, 40, 100}

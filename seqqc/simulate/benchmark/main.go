@@ -28,12 +28,14 @@ func run(ctx context.Context, args []string, out io.Writer) error {
 	}
 	w := newWorld(*seed)
 	cases := simulated(w, *number, *clean)
-	real, err := realCases(os.Getenv("FORAYSEQ_OPEN_DATA"), *number)
+	others, err := realCases(os.Getenv("FORAYSEQ_OPEN_DATA"), *number)
 	if err != nil {
 		return err
 	}
-	fmt.Fprintln(out, strings.Join(columns, "\t"))
-	for i, c := range append(cases, real...) {
+	if _, err := fmt.Fprintln(out, strings.Join(columns, "\t")); err != nil {
+		return err
+	}
+	for i, c := range append(cases, others...) {
 		if !strings.Contains(c.phenomenon, *only) {
 			continue
 		}
@@ -41,8 +43,8 @@ func run(ctx context.Context, args []string, out io.Writer) error {
 		if err != nil {
 			return fmt.Errorf("%s %s: %w", c.phenomenon, c.level, err)
 		}
-		for _, r := range rows {
-			fmt.Fprintln(out, r)
+		if _, err := fmt.Fprintln(out, strings.Join(rows, "\n")); err != nil {
+			return err
 		}
 	}
 	if *only == "" || strings.Contains("estimated quality", *only) {
