@@ -38,8 +38,8 @@ func makeIndex(j job, _ []phylogeny.Query, r *result) error {
 	}
 	runtime.GOMAXPROCS(runtime.NumCPU())
 	start = time.Now()
-	written, err := refs.WriteIndex(refs.IndexPath(path), lib, origin)
-	r.Build, r.Bytes, r.Unique = time.Since(start).Seconds(), written.Bytes, written.Unique
+	r.Bytes, err = refs.WriteIndex(refs.IndexPath(path), lib, origin)
+	r.Build, r.Unique = time.Since(start).Seconds(), lib.Unique()
 	return err
 }
 
