@@ -1,9 +1,9 @@
 package seqqc
 
-// Signal is what the four traces of a read say, whatever was called from
-// them. Positions along the trace are samples, those along the read are bases
-// of Trace.Bases; heights are in trace units above the local baseline, after
-// the crosstalk of other channels was taken off.
+// Signal is the evidence of the four traces of a read at each of its calls.
+// Positions along the trace are samples, those along the read are bases of
+// Trace.Bases; heights are in trace units above the local baseline, after the
+// crosstalk of other channels was taken off.
 type Signal struct {
 	// Bases has one entry for each base of Trace.Bases.
 	Bases []BaseSignal
@@ -13,8 +13,8 @@ type Signal struct {
 	// Lost is where the signal breaks off behind a run of one base; its Run
 	// is 0 where it does not.
 	Lost SignalLoss
-	// Blobs are the humps of unspent dye near the start, Clipped the stretches
-	// where a channel stays at the top of its range; both in samples, in order.
+	// Blobs are the humps of unspent dye near the start, Clipped the cut tops of
+	// peaks that reach the end of the range; both in samples, in order.
 	Blobs   []Interval
 	Clipped []Interval
 	// Baseline and Noise are the median baseline of each channel (A, C, G, T)
@@ -44,10 +44,11 @@ type SignalLoss struct {
 type BaseSignal struct {
 	// At is the sample the evidence is about: that of the base's own peak.
 	At int
-	// Heights are those of a peak of each channel (A, C, G, T) at this base,
-	// when all channels are explained as sums of peaks, one a base: the flank of a
-	// neighbour's peak is the neighbour's. Never negative. They tell how much of each base there
-	// is, but not that a peak was seen: see Primary and Secondary.
+	// Heights are those of a peak of each channel (A, C, G, T) at this base
+	// when the channel is explained as a sum of peaks, one a base: the flank of
+	// a neighbour's peak is the neighbour's. Never negative. They tell how much
+	// of each base there is, not that a peak was seen: see Primary and
+	// Secondary.
 	Heights [4]float32
 	// Primary is the highest of Heights, Secondary the next.
 	Primary, Secondary Peak

@@ -26,9 +26,8 @@ type Doubt struct {
 
 const (
 	// Bounds of the figures that have none of their own, or a far one.
-	mostDoubt      = 10
-	farResolved    = 10
-	mostNeighbours = 6
+	mostDoubt   = 10
+	farResolved = 10
 )
 
 // Doubts gives the figures for each call of t, whose evidence is s.

@@ -3,6 +3,7 @@ package signal_test
 import (
 	"fmt"
 	"math/rand/v2"
+	"slices"
 
 	"forayseq/seqqc/signal"
 	"forayseq/seqqc/simulate"
@@ -13,7 +14,7 @@ func ExampleMeasure() {
 	rng := rand.New(rand.NewPCG(7, 7))
 	a := simulate.RandomSequence(rng, 300)
 	a[100] = 'C'
-	b := append([]byte(nil), a...)
+	b := slices.Clone(a)
 	b[100] = 'T'
 	read, truth := simulate.Mixture(rng, []simulate.Template{{Seq: a, Weight: 3}, {Seq: b, Weight: 1}}, simulate.Good())
 	s := signal.Measure(read)
@@ -32,9 +33,9 @@ func ExampleQualities() {
 	read := simulate.Read(rng, simulate.RandomSequence(rng, 300), simulate.Good())
 	read.Quals = nil
 	quals := signal.Qualities(read, signal.Measure(read))
-	fmt.Println(quals[150:160])
+	fmt.Println(len(quals) == len(read.Bases), slices.Max(quals))
 	// Output:
-	// [30 30 30 30 30 30 30 30 30 30]
+	// true 30
 }
 
 func ExampleDoubts() {

@@ -200,7 +200,7 @@ func quantiles(calls []judged, a int) []float32 {
 		out = append(out, float32(math.Ceil(100*float64(v[len(v)*k/20]))/100))
 	}
 	if a == 3 {
-		for k := range mostNeighbours + 1 {
+		for k := range 7 {
 			out = append(out, float32(k))
 		}
 		slices.Sort(out)
