@@ -74,7 +74,9 @@ type Match struct {
 	OtherGenera int  `json:"other_genera"`
 	// Field is what the library has of the field name.
 	Field FieldEvidence `json:"field"`
-	Flags []Flag        `json:"flags,omitempty"`
+	// Chimera is set where the contig looks joined from two organisms.
+	Chimera *Chimera `json:"chimera,omitempty"`
+	Flags   []Flag   `json:"flags,omitempty"`
 }
 
 // Vote is the count of the window at one rank.

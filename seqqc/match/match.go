@@ -62,6 +62,12 @@ func Match(ctx context.Context, lib *refs.Library, c *seqqc.Contig, field refs.N
 			return nil, err
 		}
 	}
+	if m.Chimera, err = l.chimera(ctx, m, c); err != nil {
+		return nil, err
+	}
+	if m.Chimera != nil {
+		m.Flags = seqqc.MergeFlags(m.Flags, []seqqc.Flag{seqqc.ChimeraSuspected})
+	}
 	m.Field, err = l.field(lib.Taxonomy.Resolve(field))
 	if err != nil {
 		return nil, err

@@ -39,7 +39,7 @@ var Rules = []Rule{
 	{"references-unnamed", seqqc.AskReferencesAgree, "no near reference bears a name", logic, checkUnnamed},
 	{"no-field-name", seqqc.AskFieldName, "the label carries no name", logic, checkNoName},
 	{"field-name-unknown", seqqc.AskFieldName, "the name on the label is in no list", logic, checkNameUnknown},
-	{"non-fungal", seqqc.AskKingdom, "the DNA is outside Fungi and the field name is not", practice, checkNonFungal},
+	{"non-fungal", seqqc.AskKingdom, "the DNA is outside Fungi and the field name is not", practice + "; profiles of the region where no reference is near", checkNonFungal},
 	{"overgrowth", seqqc.AskOvergrowth, "the DNA is of a mould, yeast or fungus-on-fungus and the field name is not", practice, checkOvergrowth},
 	{"parasite-host", seqqc.AskOvergrowth, "the field name is a fungus-on-fungus and the DNA may be its host's", practice, checkHost},
 	{"same-genus", seqqc.AskRelation, "field name and DNA are of one genus", logic, checkSameGenus},
@@ -50,6 +50,7 @@ var Rules = []Rule{
 	{"conflict", seqqc.AskRelation, "field name and DNA exclude one another, and the library could have shown otherwise", logic, checkConflict},
 	{"field-genus-not-in-library", seqqc.AskRelation, "they part, but the library has nothing of the field genus to compare", logic, checkNotInLibrary},
 	{"lineage-unknown", seqqc.AskRelation, "the known lineages do not tell how they lie to one another", logic, checkLineage},
+	{"chimera", seqqc.AskNothing, "the sequence looks joined from two organisms", "parents found by the match", checkChimera},
 	{"spelling", seqqc.AskNothing, "the field name was taken for a slip of the pen", "flagged by the reading of names", checkSpelling},
 	{"sequence-flags", seqqc.AskNothing, "the doubts about reads, contig and match", "set by the stages before; limits in Params", checkFlags},
 }

@@ -60,6 +60,14 @@ func checkNameUnknown(c Case, _ Params) []seqqc.Finding {
 }
 
 func checkNonFungal(c Case, _ Params) []seqqc.Finding {
+	if kingdom := foreignKingdom(c); kingdom != "" {
+		return []seqqc.Finding{{
+			Verdict: seqqc.NonFungal, PartsAt: refs.Kingdom, Attention: true,
+			Reason: fmt.Sprintf("No reference is near this sequence, but its 5.8S is not that of a fungus: it differs from that of %s by %s less than from that of any other kingdom.",
+				kingdom, count(c.contig().Region.KingdomMargin, "base")),
+			NextStep: cleanTissue,
+		}}
+	}
 	d := c.dnaTaxon()
 	if c.best() == nil || !d.lineage.OutsideFungi() {
 		return nil
@@ -77,8 +85,21 @@ func checkNonFungal(c Case, _ Params) []seqqc.Finding {
 		Verdict: seqqc.NonFungal, PartsAt: partsAt(f, d), Attention: true,
 		Reason: fmt.Sprintf("The DNA is not of a fungus but of %s (kingdom %s): %s; DNA of something in or on the specimen was sequenced.",
 			taxonWords(d), d.lineage.Kingdom, evidence(c)),
-		NextStep: "Extract again from clean tissue inside the specimen; this says nothing about its name.",
+		NextStep: cleanTissue,
 	}}
+}
+
+const cleanTissue = "Extract again from clean tissue inside the specimen; this says nothing about its name."
+
+// foreignKingdom gives the kingdom that the 5.8S alone tells where no reference
+// is near enough to tell it; empty where one is, where it cannot be told, where
+// it is Fungi, and where the field name is no fungus either.
+func foreignKingdom(c Case) string {
+	s, m := c.contig(), c.match()
+	if s == nil || m == nil || s.Region.Kingdom == "Fungi" || c.best() != nil && reachedAny(c) || c.fieldTaxon().lineage.OutsideFungi() {
+		return ""
+	}
+	return s.Region.Kingdom
 }
 
 // partsAt gives the broadest rank at which two taxa part, NoRank where they

@@ -127,16 +127,38 @@ func checkSamples(c Case, p Params) []seqqc.Finding {
 
 func checkNotITS(c Case, _ Params) []seqqc.Finding {
 	s := c.contig()
-	if s == nil || s.Region.NotITS == "" {
+	if s == nil {
 		return nil
+	}
+	if s.Region.NotITS == "" {
+		return checkNothingLikeITS(c)
 	}
 	return undetermined(seqqc.NotITS,
 		"The sequence is not of the barcode region (ITS): it looks like "+s.Region.NotITS+".",
 		"Ask the laboratory which primers were used, and have the ITS sequenced: only that can be compared here.")
 }
 
+// checkNothingLikeITS is for a sequence that shows neither a gene around the
+// spacers nor a likeness to any reference. One of them alone is no evidence
+// against an ITS: a read may lie inside one spacer, and a library may lack its
+// relatives.
+func checkNothingLikeITS(c Case) []seqqc.Finding {
+	s, m := c.contig(), c.match()
+	if s.Region.Located || m == nil || len(m.Apart) > 0 || c.best() != nil && reachedAny(c) {
+		return nil
+	}
+	near := "no reference could be compared with it"
+	if h := c.best(); h != nil {
+		near = fmt.Sprintf("the nearest reference, %s, is only %s %% identical", title(h), figure(h.IdentityPct))
+	}
+	return undetermined(seqqc.NotITS,
+		"Nothing shows that the sequence is of the barcode region (ITS): none of the genes beside it was found in its "+
+			count(len(s.Bases), "base")+", and "+near+".",
+		"Ask the laboratory which primers were used; if they were those of the ITS, have it sequenced again.")
+}
+
 func checkNoMatch(c Case, _ Params) []seqqc.Finding {
-	if c.contig() == nil || c.best() != nil {
+	if c.contig() == nil || c.best() != nil || foreignKingdom(c) != "" {
 		return nil
 	}
 	reason := "No reference of the library shares enough of the barcode region (ITS) with this sequence to be compared."
@@ -152,7 +174,7 @@ func checkNoMatch(c Case, _ Params) []seqqc.Finding {
 
 func checkTooDistant(c Case, _ Params) []seqqc.Finding {
 	h, m := c.best(), c.match()
-	if h == nil {
+	if h == nil || foreignKingdom(c) != "" {
 		return nil
 	}
 	lowest := 100.0
@@ -162,15 +184,18 @@ func checkTooDistant(c Case, _ Params) []seqqc.Finding {
 		}
 		lowest = min(lowest, v.Threshold)
 	}
-	return undetermined(seqqc.TooDistant,
-		fmt.Sprintf("The nearest reference is too far away: %s, and %s %% are needed to tell even the broadest group.",
-			nearest(c, h), figure(lowest)),
+	reason := fmt.Sprintf("The nearest reference is too far away: %s, and %s %% are needed to tell even the broadest group",
+		nearest(c, h), figure(lowest))
+	if c.contig().Region.Kingdom == "Fungi" {
+		reason += "; that it is a fungus can be told from its 5.8S"
+	}
+	return undetermined(seqqc.TooDistant, reason+".",
 		"Use a larger library; if nothing is nearer there either, the sequence may be faulty (two organisms joined), so sequence it again.")
 }
 
 func checkUnnamed(c Case, _ Params) []seqqc.Finding {
 	h := c.best()
-	if h == nil || !c.match().Unnamed {
+	if h == nil || !c.match().Unnamed || foreignKingdom(c) != "" {
 		return nil
 	}
 	return undetermined(seqqc.ReferencesUnnamed,

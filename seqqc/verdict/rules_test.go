@@ -59,6 +59,23 @@ func notITS(c Case) Case {
 	})
 }
 
+func unlocated(c Case) Case {
+	return c.with(func(c *Case) {
+		contig := *c.Samples[0].Contig
+		contig.Region = seqqc.Region{}
+		c.Samples[0].Contig = &contig
+	})
+}
+
+// of58S gives the sequence a 5.8S that tells a kingdom.
+func of58S(kingdom string, c Case) Case {
+	return c.with(func(c *Case) {
+		contig := *c.Samples[0].Contig
+		contig.Region.Kingdom, contig.Region.KingdomMargin = kingdom, 20
+		c.Samples[0].Contig = &contig
+	})
+}
+
 func disputed(taxon string) *seqqc.Match {
 	return changed(matched(taxon, 98), func(m *seqqc.Match) {
 		for i := range m.Votes {
@@ -142,6 +159,13 @@ func rows() []row {
 		{"samples-disagree", "blind", "not compared, one without match", twoSamples(0, matched("Russula", 98), nil)},
 		{"samples-disagree", "blind", "one sample", agreed()},
 		{"not-its", "fires", "LSU", notITS(agreed())},
+		{"not-its", "fires", "nothing located and nothing near", unlocated(specimen(field("Russula"), matched("Russula", 75)))},
+		{"not-its", "fires", "nothing located, nothing to compare", unlocated(specimen(field("Russula"), &seqqc.Match{}))},
+		{"not-its", "silent", "nothing located, but a reference is near", unlocated(agreed())},
+		{"not-its", "silent", "nothing located, but one falls short of the gate",
+			unlocated(specimen(field("Russula"), &seqqc.Match{Apart: []seqqc.Hit{hit("Russula", 99)}}))},
+		{"not-its", "silent", "located, and nothing near", specimen(field("Russula"), &seqqc.Match{})},
+		{"not-its", "blind", "nothing located, not compared", unlocated(specimen(field("Russula"), nil))},
 		{"not-its", "silent", "ITS", agreed()},
 		{"not-its", "blind", "no sequence", none()},
 		{"no-match", "fires", "not compared", specimen(field("Russula"), nil)},
@@ -169,6 +193,13 @@ func rows() []row {
 		{"field-name-unknown", "blind", "nothing written", specimen(noName, nil)},
 		{"non-fungal", "fires", "pine for a mushroom", specimen(field("Russula"), matched("Pinus", 98))},
 		{"non-fungal", "fires", "pine for an unplaced name", specimen(orphan(), matched("Pinus", 98))},
+		{"non-fungal", "fires", "nothing near, the 5.8S of a plant", of58S("Plantae", specimen(field("Russula"), &seqqc.Match{}))},
+		{"non-fungal", "fires", "nothing near enough, the 5.8S of a plant", of58S("Plantae", specimen(field("Russula"), matched("Russula", 75)))},
+		{"non-fungal", "silent", "nothing near, the 5.8S of a fungus", of58S("Fungi", specimen(field("Russula"), &seqqc.Match{}))},
+		{"non-fungal", "silent", "the 5.8S of a plant, but a fungus is near", of58S("Plantae", agreed())},
+		{"non-fungal", "silent", "a foreign 5.8S for a slime mould", of58S("Plantae", specimen(field("Physarum"), &seqqc.Match{}))},
+		{"no-match", "silent", "told by the 5.8S", of58S("Plantae", specimen(field("Russula"), &seqqc.Match{}))},
+		{"too-distant", "silent", "told by the 5.8S", of58S("Plantae", specimen(field("Russula"), matched("Russula", 75)))},
 		{"non-fungal", "silent", "a fungus", agreed()},
 		{"non-fungal", "silent", "slime mould for slime mould", specimen(field("Physarum"), matched("Physarum", 98))},
 		{"non-fungal", "silent", "pine for a slime mould", specimen(field("Physarum"), matched("Pinus", 98))},
@@ -241,6 +272,9 @@ func rows() []row {
 		{"spelling", "fires", "a slip", agreed().with(func(c *Case) { c.Field.Name.Verbatim, c.Field.Name.Respelt = "Rusula emetica", true })},
 		{"spelling", "silent", "none", agreed()},
 		{"spelling", "blind", "no name", specimen(noName, nil)},
+		{"chimera", "fires", "two parents", chimeric(seqqc.JointInRead)},
+		{"chimera", "silent", "one organism", agreed()},
+		{"chimera", "blind", "not compared", specimen(field("Russula"), nil)},
 		{"sequence-flags", "fires", "short", agreed().with(func(c *Case) { c.Samples[0].Contig = contigOf(200) })},
 		{"sequence-flags", "fires", "of the reads", agreed().with(func(c *Case) { c.ReadFlags = []seqqc.Flag{seqqc.MixedTemplate} })},
 		{"sequence-flags", "silent", "long and clean", agreed()},
@@ -318,6 +352,9 @@ func TestVerdictRows(t *testing.T) {
 		{"none", none(), seqqc.Undetermined, seqqc.NoSequence, 0, 0, "", true},
 		{"poor", poor(), seqqc.Undetermined, seqqc.PoorSequence, 0, 0, "", true},
 		{"LSU", notITS(agreed()), seqqc.Undetermined, seqqc.NotITS, 0, 0, "", true},
+		{"nothing like ITS", unlocated(specimen(field("Russula"), &seqqc.Match{})), seqqc.Undetermined, seqqc.NotITS, 0, 0, "", true},
+		{"foreign 5.8S", of58S("Plantae", specimen(field("Russula"), &seqqc.Match{})), seqqc.NonFungal, "", 0, refs.Kingdom, "", true},
+		{"chimera", chimeric(seqqc.JointOfReads), seqqc.Agrees, "", refs.Species, 0, "chimera_suspected", true},
 		{"samples", twoSamples(80, matched("Russula", 98), nil), seqqc.Undetermined, seqqc.SamplesDisagree, 0, 0, "", true},
 		{"no match", specimen(field("Russula"), &seqqc.Match{}), seqqc.Undetermined, seqqc.NoMatch, 0, 0, "", true},
 		{"75 %", specimen(field("Russula"), matched("Russula", 75)), seqqc.Undetermined, seqqc.TooDistant, 0, 0, "", true},

@@ -68,6 +68,11 @@ func withDoubts(f seqqc.Finding, c Case, p Params, lead string) seqqc.Finding {
 		doubts = append(doubts, "another read of this sample does not fit and seems to hold different DNA")
 		steps = append(steps, "check for swapped reads or tubes before relying on this")
 	}
+	if slices.Contains(flags, seqqc.ChimeraSuspected) {
+		f.Attention = true
+		doubts = append(doubts, "it looks joined from two organisms")
+		steps = append(steps, "look at what is said of the join before relying on this")
+	}
 	if slices.Contains(flags, seqqc.QualityMissing) {
 		doubts = append(doubts, "it has bases without quality values, so that misread ones do not show")
 		steps = append(steps, "look for the chromatograms (.ab1 or .scf files), which tell how sure each base is")

@@ -130,6 +130,7 @@ func TestNameStandsWithDoubts(t *testing.T) {
 				attentionNeeded bool
 			}{
 				{seqqc.StrandsDisagree, "seems to hold different DNA", "heck for swapped reads or tubes", true},
+				{seqqc.ChimeraSuspected, "looks joined from two organisms", "what is said of the join", true},
 				{seqqc.QualityMissing, "misread ones do not show", "look for the chromatograms", plain.Attention},
 				{seqqc.QualityEstimated, "are estimated from the traces", "let a second read confirm it", plain.Attention},
 				{seqqc.SingleReference, "rests on one reference alone", "one alone may be mislabelled", plain.Attention},
