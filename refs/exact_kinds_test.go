@@ -346,11 +346,101 @@ var exactKinds = []struct {
 		}
 		return searched(r, seqs, a, halves[2], slices.Concat(a[60:], b[:60]), changed(r, slices.Concat(a[:90], b[90:]), 0.02))
 	}},
+	{"equal to others behind a farther one", behindFarther},
 	{"one record", func(r *rand.Rand) []exactCase {
 		root := bases(r, 1+r.IntN(120))
 		seq := [][]byte{root, changed(r, root, 0.1), part(r, root), nil, []byte("N")}[r.IntN(5)]
 		return searched(r, [][]byte{seq}, root, changed(r, root, 0.05), slices.Concat(root, bases(r, 5)))
 	}},
+}
+
+// behindFarther gives pairs of records, the first of which differs from the
+// query by all that the second does and by more, so that little is to be hoped
+// for from the second where the first stands for both. But the second is as
+// near as many others, which share more words with the query.
+func behindFarther(r *rand.Rand) []exactCase {
+	n := 150 + r.IntN(250)
+	q := bases(r, n)
+	// What is asked of the query, and how many bases that is.
+	pct := []float64{80, 80, 60}[r.IntN(3)]
+	least := 0
+	for percent(least, n) < pct {
+		least++
+	}
+	lo, hi := 0, n
+	var left, right int
+	switch r.IntN(6) {
+	case 0:
+		lo = n/2 - r.IntN(20)
+	case 1:
+		hi = n/2 + r.IntN(20)
+	case 2:
+		lo, hi = n/5, 4*n/5
+	case 3: // all of the record used, not begun early enough, a spacer whole
+		lo, hi = n-least+1+r.IntN(3), n-1-r.IntN(3)
+	case 4: // a base less than what is asked, and as much of the record as is asked
+		hi = least - 1
+		left = int(float64(hi)*(100-pct)/pct) - r.IntN(3)
+	case 5:
+		left, right = r.IntN(12), r.IntN(12)
+	}
+	core := q[lo:hi]
+	k := r.IntN(4)
+	w := 1 + r.IntN(len(core)/40)
+	var seqs [][]byte
+	add := func(group ...[]byte) {
+		before, after, turn := bases(r, left), bases(r, right), r.IntN(4) == 0
+		for _, seq := range group {
+			if seq = slices.Concat(before, seq, after); turn {
+				seq = align.ReverseComplement(seq)
+			}
+			seqs = append(seqs, seq)
+		}
+	}
+	for range 12 {
+		near := replaced(r, core, k)
+		at := 10 + r.IntN(len(near)-w-20)
+		far := replaced(r, near, w)
+		switch r.IntN(7) {
+		case 0:
+			far = slices.Concat(near[:at], near[at+w:])
+		case 1:
+			far = slices.Concat(near[:at], bases(r, w), near[at:])
+		case 2: // the near one has codes for both
+			for i := range near {
+				near[i] = align.Code(align.Mask(near[i]) | align.Mask(far[i]))
+			}
+		case 3: // the near one has N
+			for i := range near {
+				if near[i] != far[i] {
+					near[i] = 'N'
+				}
+			}
+		case 4:
+			far = coded(r, near, w)
+		case 5: // which is neither compared nor an error
+			near = slices.Concat(near[:at], bytes.Repeat([]byte("N"), w), near[at:])
+		}
+		add(far, near)
+	}
+	for range 40 {
+		seq := slices.Clone(core)
+		at := r.IntN(len(seq) - k)
+		copy(seq[at:], replaced(r, seq[at:at+k], k))
+		add(seq)
+	}
+	if r.IntN(4) == 0 {
+		seqs = mixed(r, seqs)
+	}
+	cases := searched(r, seqs, q, q, q, replaced(r, q, 1))
+	for i := range cases {
+		cases[i].gate.MinCoveragePct = pct
+		if hi-lo < n && r.IntN(2) == 0 {
+			cases[i].query.Whole = []align.Interval{{Start: lo + 3, End: hi - 3}, {Start: n / 2, End: n/2 + 1}}[:1+r.IntN(2)]
+			cases[i].gate.MinOutside = 0
+		}
+	}
+	return cases
 }
 
 // searched makes cases of one library, each query with some intervals and a

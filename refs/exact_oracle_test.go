@@ -110,17 +110,22 @@ func comparedOfRecord(query, record []byte, al align.Alignment) (n int) {
 	return n
 }
 
-// best is what Scan.Best is to give.
-func (p plainly) best(n int, within func(float64) float64, keep func(int) bool) []refs.Found {
+// best is what Scan.BestFrom is to give, and Scan.Best with a floor of minus
+// infinity.
+func (p plainly) best(floor float64, n int, within func(float64) float64, keep func(int) bool) []refs.Found {
 	var list []refs.Found
 	for _, f := range p.found {
 		if !f.Pass || keep != nil && !keep(f.Record) {
 			continue
 		}
+		if len(list) == 0 && f.IdentityPct < floor {
+			break // the best one is not enough
+		}
 		wanted := len(list) < n
 		if n > 0 && len(list) >= n {
 			wanted = byFigures(list[n-1], f) == 0
 		}
+		wanted = wanted && f.IdentityPct >= floor
 		if within != nil {
 			best := f.IdentityPct
 			if len(list) > 0 {
@@ -196,9 +201,15 @@ func checkCase(t testing.TB, r *rand.Rand, lib *refs.Library, c exactCase) (done
 		call := ""
 		if r.IntN(3) > 0 {
 			n, within, keep := anyBest(r, len(c.seqs), plain)
-			call = fmt.Sprintf("Best(%d, %s, %s)", n, within.name, keep.name)
-			want = plain.best(n, within.of, keep.of)
-			got, err = scan.Best(n, within.of, keep.of)
+			floor := math.Inf(-1)
+			if r.IntN(3) == 0 {
+				floor = anyFloor(r, plain)
+				got, err = scan.BestFrom(floor, n, within.of, keep.of)
+			} else {
+				got, err = scan.Best(n, within.of, keep.of)
+			}
+			call = fmt.Sprintf("Best(%d, %s, %s) from %v", n, within.name, keep.name, floor)
+			want = plain.best(floor, n, within.of, keep.of)
 			done.hits += len(want)
 		} else {
 			k, floor := anyApart(r, plain)
@@ -241,7 +252,7 @@ func anyBest(r *rand.Rand, records int, p plainly) (int, named[func(float64) flo
 		{"as votes", exactWindow},
 		{"0", func(float64) float64 { return 0 }},
 		{"5", func(float64) float64 { return 5 }},
-		{fmt.Sprintf("down to %v", identity), func(best float64) float64 { return best - identity }},
+		{fmt.Sprintf("down to %v", identity), func(best float64) float64 { return max(0, best-identity) }},
 		{"everything", func(float64) float64 { return math.Inf(1) }},
 	}
 	keeps := []named[func(int) bool]{
@@ -257,9 +268,13 @@ func anyBest(r *rand.Rand, records int, p plainly) (int, named[func(float64) flo
 	return n, withins[r.IntN(len(withins))], keeps[r.IntN(len(keeps))]
 }
 
-// anyApart draws what to ask Apart: floors are identities of records, exactly
-// or beside them.
+// anyApart draws what to ask Apart.
 func anyApart(r *rand.Rand, p plainly) (int, float64) {
+	return []int{0, 1, 2, 5, 5, 1000}[r.IntN(6)], anyFloor(r, p)
+}
+
+// anyFloor draws the identity of a record, exactly or beside it, or none.
+func anyFloor(r *rand.Rand, p plainly) float64 {
 	floor := 0.0
 	if len(p.found) > 0 {
 		floor = p.found[r.IntN(len(p.found))].IdentityPct
@@ -272,7 +287,7 @@ func anyApart(r *rand.Rand, p plainly) (int, float64) {
 	case 2:
 		floor = math.Nextafter(floor, -1)
 	}
-	return []int{0, 1, 2, 5, 5, 1000}[r.IntN(6)], floor
+	return floor
 }
 
 // exactCase is a library and a query.

@@ -3,8 +3,10 @@ package refs_test
 import (
 	"bytes"
 	"context"
+	"math"
 	"math/rand/v2"
 	"os"
+	"path/filepath"
 	"slices"
 	"sync"
 	"testing"
@@ -41,6 +43,9 @@ func TestExact(t *testing.T) {
 				r := rand.New(rand.NewPCG(uint64(i), uint64(seed)))
 				cases := kind.make(r)
 				lib := cases[0].library()
+				if seed%4 == 1 {
+					lib = cached(t, lib)
+				}
 				for _, c := range cases {
 					done.add(checkCase(t, r, lib, c))
 				}
@@ -49,6 +54,17 @@ func TestExact(t *testing.T) {
 			t.Log(done)
 		})
 	}
+}
+
+// cached gives a library by way of its cached index.
+func cached(t *testing.T, lib *refs.Library) *refs.Library {
+	t.Helper()
+	path := filepath.Join(t.TempDir(), "library.forayindex")
+	_, err := refs.WriteIndex(path, lib, refs.Origin{})
+	require.NoError(t, err)
+	opened, err := refs.OpenIndex(path, refs.Origin{}, func() (string, error) { return lib.SHA256, nil })
+	require.NoError(t, err)
+	return opened
 }
 
 // TestExactAmongMany searches libraries large enough for what is left out by
@@ -132,7 +148,7 @@ func TestExactAtATime(t *testing.T) {
 	lib := cases[0].library()
 	var all sync.WaitGroup
 	for i, c := range cases {
-		want := alignPlainly(t, c.seqs, c.query, c.gate).best(10, exactWindow, nil)
+		want := alignPlainly(t, c.seqs, c.query, c.gate).best(math.Inf(-1), 10, exactWindow, nil)
 		all.Go(func() {
 			scan, err := refs.NewScan(context.Background(), lib, c.query, c.gate)
 			assert.NoError(t, err)
