@@ -1,10 +1,11 @@
 package signal
 
-// Crosstalk is told from peaks of one channel beside which another one was
-// not called. Three in four of them show at least crosstalkQuantile; noise and
-// second templates, which sit at some bases only, stay out of it. From fewer
-// than crosstalkPeaks nothing is told, and more than crosstalkMost is no
-// crosstalk.
+import "slices"
+
+// Crosstalk is told from the summits of one channel beside which the other was
+// not called. It shows at all of them, noise and second templates at some only:
+// the lower quartile of the other channel's share is crosstalk. From fewer than
+// crosstalkPeaks nothing is told, and more than crosstalkMost is none.
 const (
 	crosstalkQuantile = 0.25
 	crosstalkPeaks    = 12
@@ -26,7 +27,7 @@ func (m *measure) estimateCrosstalk() {
 			continue
 		}
 		for to := range 4 {
-			if !m.calledNear(i, int8(to), 1) {
+			if !m.calledNear(i, int8(to)) {
 				shares[from][to] = append(shares[from][to], m.y[to][t]/h)
 			}
 		}
@@ -119,12 +120,7 @@ func (m *measure) strongHeights() [4]float32 {
 	return strong
 }
 
-// calledNear reports whether channel c was called within reach bases of i.
-func (m *measure) calledNear(i int, c int8, reach int) bool {
-	for j := max(0, i-reach); j <= min(len(m.called)-1, i+reach); j++ {
-		if m.called[j] == c {
-			return true
-		}
-	}
-	return false
+// calledNear reports whether channel c was called at base i or next to it.
+func (m *measure) calledNear(i int, c int8) bool {
+	return slices.Contains(m.called[max(0, i-1):min(len(m.called), i+2)], c)
 }

@@ -7,7 +7,7 @@ import (
 
 // Doubt holds the four figures that the quality of a call rests on; each grows
 // with the chance that the call is wrong (Ewing & Green 1998, Genome Research
-// 8: 186-194, DOI 10.1101/gr.8.3.186, under "Trace parameters").
+// 8: 186-194, DOI 10.1101/gr.8.3.186; their definitions from memory).
 type Doubt struct {
 	// Spacing is the largest over the smallest distance of peaks among the
 	// seven calls around.

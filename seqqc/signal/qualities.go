@@ -11,8 +11,9 @@ const MostQuality = 30
 // where their peaks merge they keep their distances, and the calls come out
 // right. So a call that gets less than MostQuality by the table, or that is
 // unresolved, gets at most mostInDoubt, which is what real reads show of such
-// calls (package comment). In a hump of at least humpCalls unresolved calls
-// sequencers themselves gave mostInHump on average.
+// calls (package comment). In a hump of at least humpCalls unresolved calls it
+// gets at most mostInHump, the mean of what sequencers gave to such, and so
+// does a call outside the usable stretch.
 const (
 	mostInDoubt = 18
 	humpCalls   = 4
@@ -35,13 +36,14 @@ func Qualities(t *seqqc.Trace, s *seqqc.Signal) []byte {
 		if t.Bases[i] == 'N' {
 			continue
 		}
-		quals[i] = min(d.tabulated(), d.ceiling())
-		if quals[i] < MostQuality {
-			quals[i] = min(quals[i], mostInDoubt)
+		q := d.tabulated()
+		switch {
+		case i < s.Usable.Start || i >= s.Usable.End || d.Resolution+1 >= humpCalls: // the call and the others
+			q = min(q, mostInHump)
+		case q < MostQuality || d.Resolution >= 0:
+			q = min(q, mostInDoubt)
 		}
-		if i < s.Usable.Start || i >= s.Usable.End {
-			quals[i] = min(quals[i], mostInHump)
-		}
+		quals[i] = q
 	}
 	return quals
 }
@@ -70,17 +72,6 @@ func (d Doubt) tabulated() byte {
 		}
 	}
 	return 0 // not met: the last line holds all
-}
-
-// ceiling gives the most that a call may get by its resolution.
-func (d Doubt) ceiling() byte {
-	switch {
-	case d.Resolution+1 >= humpCalls: // the call itself, and the others
-		return mostInHump
-	case d.Resolution >= 0:
-		return mostInDoubt
-	}
-	return MostQuality
 }
 
 func (d Doubt) within(most Doubt) bool {
