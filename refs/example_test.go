@@ -3,7 +3,9 @@ package refs_test
 import (
 	"fmt"
 	"os"
+	"path/filepath"
 	"strings"
+	"time"
 
 	"forayseq/refs"
 )
@@ -40,7 +42,7 @@ func ExampleRead() {
 	}
 	info := lib.Info()
 	fmt.Println(info.Records, "record,", info.Rejected, "rejected")
-	fmt.Println(lib.Records[0].Lineage.Order, lib.OfGenus("Russula"))
+	fmt.Println(lib.Record(0).Lineage.Order, lib.OfGenus("Russula"))
 	p := lib.Problems[0]
 	fmt.Printf("line %d, %s: %s\n", p.Line, p.Record, p.What)
 	// Output:
@@ -68,6 +70,38 @@ func ExampleNewLibrary() {
 	}, nil)
 	fmt.Println(lib.OfGenus("Russula"), lib.SpeciesOf("Russula"), lib.OfSpecies("Russula emetica"))
 	// Output: [0 1] [Russula emetica] [0]
+}
+
+func ExampleOpenIndex() {
+	const fasta = ">X1 Russula emetica\nACGTACGT\n>X2 Lactarius sp.\nACGTTGCA\n"
+	dir, err := os.MkdirTemp("", "refs")
+	if err != nil {
+		fmt.Fprintln(os.Stderr, err)
+		return
+	}
+	defer os.RemoveAll(dir)
+	path := refs.IndexPath(filepath.Join(dir, "refs.fasta"))
+	// The file, had it been one, in bytes and with its time.
+	origin := refs.Origin{Size: int64(len(fasta)), ModTime: time.Date(2026, 9, 1, 12, 0, 0, 0, time.UTC)}
+
+	lib, err := refs.Read(strings.NewReader(fasta), refs.ReadOptions{})
+	if err == nil {
+		_, err = refs.WriteIndex(path, lib, origin)
+	}
+	if err != nil {
+		fmt.Fprintln(os.Stderr, err)
+		return
+	}
+
+	sum := func() (string, error) { return refs.Sum(strings.NewReader(fasta + ">X3 Amanita muscaria\nACGT\n")) }
+	lib, err = refs.OpenIndex(path, origin, sum)
+	fmt.Println(lib.Record(1).ID, lib.OfGenus("Lactarius"), err)
+	origin.Size += 27
+	_, err = refs.OpenIndex(path, origin, sum)
+	fmt.Println(err)
+	// Output:
+	// X2 [1] <nil>
+	// it is out of date: the library has changed
 }
 
 func ExampleTaxonomy_Resolve() {

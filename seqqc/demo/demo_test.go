@@ -187,8 +187,8 @@ func TestLibraryIsMarkedSynthetic(t *testing.T) {
 	for _, p := range lib.Problems {
 		require.True(t, p.Remark, "%s: %s", p.Record, p.What)
 	}
-	require.True(t, len(lib.Records) >= 150 && len(lib.Records) <= 300, "%d records", len(lib.Records))
-	for _, r := range lib.Records {
+	require.True(t, lib.Len() >= 150 && lib.Len() <= 300, "%d records", lib.Len())
+	for _, r := range lib.All() {
 		require.Contains(t, r.Header, "synthetic", r.ID)
 		require.True(t, strings.HasPrefix(r.ID, "SYN"), r.ID)
 		if r.Name.Epithet != "" {
@@ -204,7 +204,7 @@ func TestLineagesAreThoseOfTheGenusTable(t *testing.T) {
 	lib, err := refs.Read(bytes.NewReader(file(t, "refs.fasta")), refs.ReadOptions{})
 	require.NoError(t, err)
 	checked := 0
-	for _, r := range lib.Records {
+	for _, r := range lib.All() {
 		if !strings.Contains(r.Header, "k__") {
 			continue
 		}

@@ -106,7 +106,7 @@ func TestNonITSRecordsMatchNothing(t *testing.T) {
 	archive := readLibrary(t, openData(t, "refseq_its.fasta"))
 	var queries []refs.Record
 	records := []refs.Record{}
-	for _, r := range archive.Records {
+	for _, r := range archive.All() {
 		if strings.Contains(r.Header, "mRNA") {
 			queries = append(queries, r)
 		} else {

@@ -87,7 +87,7 @@ func macrofungi(t *testing.T) []published {
 		said[row[column("id")]] = row
 	}
 	var all []published
-	for _, rec := range lib.Records {
+	for _, rec := range lib.All() {
 		row := said[rec.ID]
 		require.NotNil(t, row, rec.ID)
 		if mislabelled[rec.ID] != "" {

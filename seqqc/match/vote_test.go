@@ -216,7 +216,7 @@ func recount(hits []seqqc.Hit, lib *refs.Library, p Params) (refs.Rank, string) 
 				if h.IdentityPct < hits[0].IdentityPct-width || h.Name.Unnamed {
 					continue
 				}
-				key := h.Name.Verbatim + "/" + string(lib.Records[h.Record].Seq)
+				key := h.Name.Verbatim + "/" + string(lib.Record(h.Record).Seq)
 				switch {
 				case h.Lineage.At(r) == taxon:
 					yes[key] = true
