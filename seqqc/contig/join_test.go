@@ -255,6 +255,20 @@ func TestReadsWithoutQualities(t *testing.T) {
 	require.Contains(t, c.Flags, seqqc.QualityMissing)
 }
 
+// Estimated qualities are weighed as they are, and the contig says so.
+func TestReadsWithEstimatedQualities(t *testing.T) {
+	rng := rand.New(rand.NewPCG(12, 7))
+	template := randomBases(rng, 600)
+	f := usable("f.ab1", seqqc.Forward, template[:450], even(450, 20))
+	f.Flags = []seqqc.Flag{seqqc.QualityEstimated}
+	r := usable("r.ab1", seqqc.Reverse, align.ReverseComplement(template[200:]), even(400, 30))
+	c := assemble(t, f, r)
+	require.Equal(t, string(template), c.Sequence)
+	require.Equal(t, byte(20), c.Quals[100])
+	require.Equal(t, []seqqc.Flag{seqqc.QualityEstimated}, c.Flags)
+	require.NotContains(t, assemble(t, r).Flags, seqqc.QualityEstimated)
+}
+
 func TestOrderOfReadsDoesNotMatter(t *testing.T) {
 	rng := rand.New(rand.NewPCG(11, 7))
 	for i := range 6 {
