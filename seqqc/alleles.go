@@ -66,8 +66,9 @@ type DoublePeak struct {
 	Major    string  `json:"major"`
 	Minor    string  `json:"minor"`
 	MinorPct float64 `json:"minor_pct"`
-	// Quality is the Phred value of the place being double at all.
-	Quality int `json:"quality"`
+	// LogOdds is the base-10 logarithm of the odds that two copies differ here,
+	// against a false peak.
+	LogOdds float64 `json:"log_odds"`
 }
 
 // Variant is a difference between the contig and another copy in the same

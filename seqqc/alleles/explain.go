@@ -21,10 +21,17 @@ var tried = []float64{0.45, 0.27, 0.14}
 
 // explain finds the best account of cols. The share is that of the best of
 // those tried, then once more what its own double columns show.
-func explain(cols []column) explanation {
+func explain(cols []column) explanation { return explainWith(cols, noiseOfOne) }
+
+// explainMixed is explain where there are two templates all along: columns in
+// step have the noise of two as well, and no segment is taken back. Where the
+// noise is high, explain takes a stretch of two unlike templates for one.
+func explainMixed(cols []column) explanation { return explainWith(cols, noiseOfTwo) }
+
+func explainWith(cols []column, inStep float64) explanation {
 	var best explanation
 	for _, w := range tried {
-		if e := explainAt(cols, w); e.table != nil && (best.table == nil || e.logOdds > best.logOdds) {
+		if e := explainAt(cols, w, inStep); best.table == nil || e.logOdds > best.logOdds {
 			best = e
 		}
 	}
@@ -32,18 +39,25 @@ func explain(cols []column) explanation {
 		return best
 	}
 	if w := observedShare(cols, best); w > 0 {
-		if e := explainAt(cols, w); e.logOdds > best.logOdds {
+		if e := explainAt(cols, w, inStep); e.logOdds > best.logOdds {
 			best = e
 		}
 	}
 	return best
 }
 
-func explainAt(cols []column, w float64) explanation {
+func explainAt(cols []column, w, inStep float64) explanation {
 	e := explanation{minor: w, table: likelihoods(cols, w, noiseOfTwo)}
-	s := score(likelihoods(cols, w, noiseOfOne), e.table)
+	one := e.table
+	if inStep != noiseOfTwo {
+		one = likelihoods(cols, w, inStep)
+	}
+	s := score(one, e.table)
 	path, total := s.segments()
-	e.path = s.prune(path)
+	if inStep != noiseOfTwo {
+		path = s.prune(path)
+	}
+	e.path = path
 	e.logOdds = (total - s.alone) / math.Ln10
 	return e
 }
@@ -103,6 +117,18 @@ func (e explanation) changes() int {
 		a, b := e.path[i-1], e.path[i]
 		if a.state != apart && b.state != apart && max(a.shift(), -a.shift()) != max(b.shift(), -b.shift()) {
 			n++
+		}
+	}
+	return n
+}
+
+// unlike counts the columns in which the templates have nothing to do with one
+// another.
+func (e explanation) unlike() int {
+	n := 0
+	for _, s := range e.path {
+		if s.state == apart {
+			n += s.end - s.start
 		}
 	}
 	return n

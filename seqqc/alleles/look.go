@@ -3,6 +3,7 @@ package alleles
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"forayseq/seqqc"
 )
@@ -46,13 +47,40 @@ func Look(r *seqqc.Read, p Params) error {
 	default:
 		describe(r, cols, crowd.noise, p)
 	}
+	setFlag(r)
+	return nil
+}
+
+func setFlag(r *seqqc.Read) {
+	flags := slices.DeleteFunc(slices.Clone(r.Flags), func(f seqqc.Flag) bool {
+		return f == seqqc.MixedTemplate || f == seqqc.IndelHeterozygote
+	})
 	switch r.Copies.Kind {
 	case seqqc.CopiesApart, seqqc.ManyCopies:
-		r.Flags = seqqc.MergeFlags(r.Flags, []seqqc.Flag{seqqc.MixedTemplate})
+		flags = append(flags, seqqc.MixedTemplate)
 	case seqqc.CopiesShifted:
-		r.Flags = seqqc.MergeFlags(r.Flags, []seqqc.Flag{seqqc.IndelHeterozygote})
+		flags = append(flags, seqqc.IndelHeterozygote)
 	}
-	return nil
+	r.Flags = seqqc.MergeFlags(flags)
+}
+
+// LookAgain looks at a read that Look found to hold two templates, where the
+// other reads of its sample tell for sure how they lie to one another: kind is
+// CopiesShifted or CopiesApart. A read of another kind stays as it is.
+func LookAgain(r *seqqc.Read, kind seqqc.CopyKind) {
+	c := r.Copies
+	if c == nil || c.Kind == kind || c.Kind != seqqc.CopiesShifted && c.Kind != seqqc.CopiesApart {
+		return
+	}
+	cols := columnsOf(r.Signal, c.Looked)
+	e := explain(cols)
+	if kind == seqqc.CopiesApart {
+		e = explainMixed(cols)
+	}
+	c.Kind = kind
+	c.Why += "; the other reads of the sample tell how the two lie to one another"
+	divide(c, e)
+	setFlag(r)
 }
 
 // lateStart is the base from which on a read is looked at whatever trimming
@@ -130,40 +158,23 @@ func crowdOf(cols []column) crowd {
 func describe(r *seqqc.Read, cols []column, noise float64, p Params) {
 	e := explain(cols)
 	c := r.Copies
-	at := c.Looked.Start
 	c.Kind = seqqc.OneCopy
 	c.LogOdds = math.Max(0, math.Round(10*e.logOdds)/10)
-	double, unlike := 0, 0
-	for _, g := range e.path {
-		n := g.end - g.start
-		st := seqqc.CopyStretch{At: seqqc.Interval{Start: at + g.start, End: at + g.end}, Fresh: g.fresh}
-		switch g.state {
-		case apart:
-			st.Apart = true
-			double += n
-			unlike += n
-		case stateOf(0):
-		default:
-			st.Shift = g.shift()
-			double += n
-		}
-		c.Stretches = append(c.Stretches, st)
-	}
+	double, unlike := e.double(), e.unlike()
 	if double < p.MinDouble || e.logOdds < p.MinLogOdds {
-		c.Stretches = nil
 		c.Sites = sites(r, cols, nil, p)
-		if len(c.Sites) > 0 {
+		if anySure(c.Sites) {
 			c.Kind = seqqc.CopiesInStep
-			c.Why = fmt.Sprintf("%d single bases with two peaks", len(c.Sites))
+			c.Why = fmt.Sprintf("%d single bases may have two peaks", len(c.Sites))
 		}
 		if float64(len(c.Sites)) > p.MaxSites*float64(len(cols))/100 && len(c.Sites) >= p.MinDouble {
 			c.Kind = seqqc.CopiesApart
-			c.MinorPct = medianPct(c.Sites)
+			divide(c, explainMixed(cols))
 			c.Why = fmt.Sprintf("two templates of one length that differ at %d of %d bases", len(c.Sites), len(cols))
 		}
 		return
 	}
-	c.MinorPct = math.Round(1000*e.minor) / 10
+	divide(c, e)
 	unlikePct, changes := 100*e.divergence(), e.changes()
 	switch {
 	case c.MinorPct < p.MinMinorPct:
@@ -180,6 +191,25 @@ func describe(r *seqqc.Read, cols []column, noise float64, p Params) {
 		c.Kind = seqqc.CopiesShifted
 		c.Sites = sites(r, cols, e.path, p)
 		c.Why = fmt.Sprintf("double peaks in %d of %d bases, as of two copies of different length", double, c.Looked.Len())
+	}
+	if c.Kind == seqqc.CopiesApart {
+		divide(c, explainMixed(cols))
+	}
+}
+
+// divide sets the stretches and the share of an explanation.
+func divide(c *seqqc.Copies, e explanation) {
+	c.MinorPct = math.Round(1000*e.minor) / 10
+	c.Stretches = nil
+	at := c.Looked.Start
+	for _, g := range e.path {
+		st := seqqc.CopyStretch{At: seqqc.Interval{Start: at + g.start, End: at + g.end}, Fresh: g.fresh}
+		if g.state == apart {
+			st.Apart = true
+		} else {
+			st.Shift = g.shift()
+		}
+		c.Stretches = append(c.Stretches, st)
 	}
 }
 

@@ -11,9 +11,6 @@ import (
 // what else looks like one: a peak that is no peak of its own, noise, a third
 // peak, two bases called where there is one, and a tall neighbour.
 const (
-	// siteNoise is the least height of the lower peak, as a multiple of the
-	// usual share of an empty channel.
-	siteNoise = 5
 	// siteThird is the largest height of the third peak over the second.
 	siteThird = 0.4
 	// siteDrop is the largest height of the higher peak over the median of those
@@ -23,6 +20,13 @@ const (
 	// siteUneven is the largest departure of the spacing on either side from
 	// the usual one, as a share of it.
 	siteUneven = 0.35
+	// falseSite is the density of false peaks of the height of a site, for each
+	// unit of noise; leastSite the least log odds of a site that is told:
+	// a faint one can still be borne out by the other strand. At sureSite two
+	// copies are as likely as a false peak.
+	falseSite = 0.02
+	leastSite = -2
+	sureSite  = 0
 	// sitesEnd is the number of bases at either end that are left out.
 	sitesEnd = 5
 )
@@ -50,14 +54,16 @@ func sites(r *seqqc.Read, cols []column, path []segment, p Params) []seqqc.Doubl
 		part := f[y] / (f[x] + f[y])
 		sorted := f
 		order(&sorted)
-		if 100*part < p.MinSitePct || f[y] < siteNoise*cols[c].noise || sorted[2] > siteThird*f[y] ||
+		if 100*part < p.MinSitePct || sorted[2] > siteThird*f[y] ||
 			float64(b.Primary.Height) > siteDrop*around(r.Signal, at, c) {
 			continue
 		}
-		out = append(out, seqqc.DoublePeak{
-			At: at.Start + c, Major: string(b.Primary.Base), Minor: string(b.Secondary.Base),
-			MinorPct: math.Round(1000*part) / 10, Quality: int(siteQuality(cols[c], x, y)),
-		})
+		if odds := siteOdds(cols[c], x, y); odds >= leastSite {
+			out = append(out, seqqc.DoublePeak{
+				At: at.Start + c, Major: string(b.Primary.Base), Minor: string(b.Secondary.Base),
+				MinorPct: math.Round(1000*part) / 10, LogOdds: math.Round(10*odds) / 10,
+			})
+		}
 	}
 	return out
 }
@@ -88,20 +94,19 @@ func around(s *seqqc.Signal, at seqqc.Interval, c int) float64 {
 	return heights[len(heights)/2]
 }
 
-// siteQuality is the Phred value of a place being a site of the bases x and y,
-// against a false peak: the odds of siteChance times the likelihoods.
-func siteQuality(c column, x, y int) byte {
-	t := likelihoods([]column{c}, 0.45, noiseOfOne)[0]
-	two := siteChance / 3 * max(t[4*x+y], t[4*y+x])
-	one := (1 - siteChance) * max(t[4*x+x], t[4*y+y])
-	return phred(one / (one + two))
+// siteOdds is the logarithm of the odds of a place being a site of the bases x
+// and y, against a false peak (see the model in columns.go). The number of false peaks that look
+// like a site goes with the noise.
+func siteOdds(c column, x, y int) float64 {
+	fx, fy := c.share[x], c.share[y]
+	r, v := fy/(fx+fy), max(leastNoise, c.noise)
+	z := math.Log(fy/fx) / spread
+	two := siteChance / 3 * math.Exp(-z*z/2) / (spread * math.Sqrt(2*math.Pi) * r * (1 - r))
+	one := (1 - siteChance) * (math.Exp(-fy/v)/v + tail*math.Exp(-fy/(3*v))/(3*v) + falseSite*v)
+	return math.Log10(two / one)
 }
 
-func medianPct(sites []seqqc.DoublePeak) float64 {
-	var pct []float64
-	for _, s := range sites {
-		pct = append(pct, s.MinorPct)
-	}
-	slices.Sort(pct)
-	return pct[len(pct)/2]
+// anySure reports whether one of the sites is likelier than not.
+func anySure(sites []seqqc.DoublePeak) bool {
+	return slices.ContainsFunc(sites, func(d seqqc.DoublePeak) bool { return d.LogOdds >= sureSite })
 }

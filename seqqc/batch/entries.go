@@ -13,7 +13,7 @@ const (
 // Entries lists the settings of s, bound to it. A new setting is one more
 // entry: flag, settings file and report follow.
 func (s *Settings) Entries() []*Entry {
-	t, c, m, v := &s.Trim, &s.Contig, &s.Match, &s.Verdict
+	t, c, a, m, v := &s.Trim, &s.Contig, &s.Alleles, &s.Match, &s.Verdict
 	return slices.Concat(
 		staged("trim",
 			number("trim-limit", &t.Limit, 0.0001, 0.75,
@@ -33,6 +33,13 @@ func (s *Settings) Entries() []*Entry {
 				"largest share of columns in which the reads of one sample may differ beyond what their qualities explain", practice),
 			number("split-below", &c.SplitBelow, 0.5, 0.9999,
 				"posterior probability below which a base with a rival becomes an ambiguity code", practice),
+		),
+		staged("alleles",
+			number("min-minor", &a.MinMinorPct, 0, 50,
+				"least share of a second template that is told, in percent of the signal",
+				"calibrated on simulated and real reads"),
+			number("min-site", &a.MinSitePct, 0, 50,
+				"least part of the lower one of two peaks at a single variable base, in percent", practice),
 		),
 		staged("match",
 			count("top", &m.Hits, 1, 100_000,

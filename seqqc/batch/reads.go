@@ -11,6 +11,7 @@ import (
 	"strings"
 
 	"forayseq/seqqc"
+	"forayseq/seqqc/alleles"
 	"forayseq/seqqc/sheet"
 	"forayseq/seqqc/signal"
 	"forayseq/seqqc/trace"
@@ -129,7 +130,7 @@ func QC(ctx context.Context, names []string, stdin io.Reader, s Settings) ([]*se
 	sheet.Tie(nil, found, nil)
 	for _, r := range found {
 		r.Untied = ""
-		if err := measureAndTrim(r, s.Trim); err != nil {
+		if err := measureAndTrim(r, s); err != nil {
 			return nil, nil, err
 		}
 	}
@@ -137,14 +138,18 @@ func QC(ctx context.Context, names []string, stdin io.Reader, s Settings) ([]*se
 }
 
 // measureAndTrim works out the peak evidence of a read, estimates its
-// qualities from it where the file has none, and trims the read.
-func measureAndTrim(r *seqqc.Read, p trim.Params) error {
+// qualities from it where the file has none, trims the read, and looks for a
+// second template in it.
+func measureAndTrim(r *seqqc.Read, s Settings) error {
 	r.Signal = signal.Measure(r.Trace)
 	if r.Signal != nil {
 		r.Notes = append(r.Notes, r.Signal.Notes...)
 		estimateQualities(r)
 	}
-	return trim.Trim(r, p)
+	if err := trim.Trim(r, s.Trim); err != nil {
+		return err
+	}
+	return alleles.Look(r, s.Alleles)
 }
 
 func estimateQualities(r *seqqc.Read) {

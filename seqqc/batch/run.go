@@ -171,7 +171,7 @@ func (r *runner) judgeAll(ctx context.Context) error {
 		// Untied reads get their figures too: whoever looks for the read of a
 		// voucher wants to know which of them is any good.
 		if read.Trace != nil {
-			if err := measureAndTrim(read, r.opt.Settings.Trim); err != nil {
+			if err := measureAndTrim(read, r.opt.Settings); err != nil {
 				return err
 			}
 		}
@@ -215,18 +215,21 @@ func (j sampleJob) work(ctx context.Context, s Settings, lib *refs.Library) erro
 		if r.Trace == nil {
 			continue
 		}
-		if err := measureAndTrim(r, s.Trim); err != nil {
+		if err := measureAndTrim(r, s); err != nil {
 			return err
 		}
 		if r.Usable {
 			usable = append(usable, r)
 		}
 	}
-	if len(usable) == 0 {
-		return nil
+	var c *seqqc.Contig
+	var err error
+	if len(usable) > 0 {
+		if c, err = barcode(usable, s.Contig); err != nil {
+			return err
+		}
 	}
-	c, err := barcode(usable, s.Contig)
-	if err != nil {
+	if c, err = j.readCopies(ctx, c, s, lib); err != nil || c == nil {
 		return err
 	}
 	j.result.Contig = c

@@ -9,6 +9,7 @@ import (
 	"go.yaml.in/yaml/v3"
 
 	"forayseq/seqqc"
+	"forayseq/seqqc/alleles"
 	"forayseq/seqqc/contig"
 	"forayseq/seqqc/match"
 	"forayseq/seqqc/trim"
@@ -19,6 +20,7 @@ import (
 type Settings struct {
 	Trim    trim.Params
 	Contig  contig.Params
+	Alleles alleles.Params
 	Match   match.Params
 	Verdict verdict.Params
 	// Columns maps a heading of the voucher sheet, in any language, to the
@@ -31,6 +33,7 @@ func DefaultSettings() Settings {
 	return Settings{
 		Trim:    trim.Defaults(),
 		Contig:  contig.Defaults(),
+		Alleles: alleles.Defaults(),
 		Match:   match.Defaults(),
 		Verdict: verdict.Defaults(),
 	}
@@ -38,7 +41,7 @@ func DefaultSettings() Settings {
 
 // Validate refuses settings that contradict one another.
 func (s *Settings) Validate() error {
-	err := errors.Join(s.Trim.Validate(), s.Contig.Validate())
+	err := errors.Join(s.Trim.Validate(), s.Contig.Validate(), s.Alleles.Validate())
 	t := s.Match.Thresholds
 	if !(t.Species >= t.Genus && t.Genus >= t.Family && t.Family >= t.Order && t.Order >= t.Class) {
 		err = errors.Join(err, fmt.Errorf("percent identities must not rise from species to class, and are %g, %g, %g, %g, %g",
@@ -55,7 +58,7 @@ func (s *Settings) Validate() error {
 type Entry struct {
 	Name, Usage, Source string
 	// Stage is the part of the work that the setting bears on: "trim",
-	// "contig", "match" or "verdict".
+	// "contig", "alleles", "match" or "verdict".
 	Stage string
 	set   func(string) error
 	get   func() string

@@ -79,7 +79,7 @@ func vouchers() []voucher {
 			both("QM-119", mixed(of("Trametes synprima"), withWeight(of("Penicillium synsecunda"), 0.25)))...),
 		specimen("QM-120", "Agaricus synprima",
 			agrees("species", "two alleles, one with three bases less in ITS1: double peaks behind it in both reads",
-				seqqc.IndelHeterozygote, seqqc.OneStrandOnly, seqqc.RegionIncomplete),
+				seqqc.IndelHeterozygote),
 			both("QM-120", mixed(of("Agaricus synprima"), secondAllele("Agaricus synprima", 0.6)))...),
 		specimen("QM-121", "Ramaria sp.",
 			undetermined(seqqc.TooDistant, "an order of which the library holds nothing"),

@@ -34,6 +34,8 @@ type Case struct {
 	// supports only a broader taxon, of the window's genera if all of them
 	// overgrow other fungi. Empty where it is not known.
 	DNAHabit refs.Habit
+	// MinorHabit is the same of the chosen sample's minor template.
+	MinorHabit refs.Habit
 }
 
 // Field is the name on the label and what is known about it.
@@ -69,6 +71,9 @@ func NewCase(lib *refs.Library, v seqqc.Voucher, samples []seqqc.SampleResult, p
 	}
 	if m := c.match(); m != nil {
 		c.DNAHabit = dnaHabit(lib.Taxonomy, m)
+	}
+	if m := c.minor(); m != nil && m.Match != nil {
+		c.MinorHabit = dnaHabit(lib.Taxonomy, m.Match)
 	}
 	return c, nil
 }
@@ -130,6 +135,14 @@ func (c Case) match() *seqqc.Match {
 		return nil
 	}
 	return c.Samples[c.Chosen].Match
+}
+
+// minor gives the chosen sample's minor template, nil where none was read.
+func (c Case) minor() *seqqc.MinorTemplate {
+	if c.Chosen < 0 || c.Chosen >= len(c.Samples) {
+		return nil
+	}
+	return c.Samples[c.Chosen].Minor
 }
 
 // named reports whether the field name is understood and known, so that there

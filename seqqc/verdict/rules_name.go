@@ -2,7 +2,6 @@ package verdict
 
 import (
 	"fmt"
-	"slices"
 	"strings"
 
 	"forayseq/refs"
@@ -128,7 +127,12 @@ func checkOvergrowth(c Case, p Params) []seqqc.Finding {
 	}
 	reason := fmt.Sprintf("The DNA is of %s, %s (%s), and %s is not: most likely what grew on or in the specimen was sequenced, so the field name may well be right",
 		taxonWords(d), habitWords(c.DNAHabit), evidence(c), f.name)
-	if slices.Contains(flagsOf(c, p), seqqc.MixedTemplate) {
+	switch words := minorWords(c, p); {
+	case minorIsField(c):
+		reason += "; " + words + ", as the field name says"
+	case c.minor() != nil:
+		reason += "; " + words
+	case words != "":
 		reason += "; the trace shows a second, weaker sequence, which may be the specimen's own"
 	}
 	reason += "."

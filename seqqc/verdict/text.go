@@ -85,6 +85,16 @@ func withDoubts(f seqqc.Finding, c Case, p Params, lead string) seqqc.Finding {
 		doubts = append(doubts, "this rests on one reference alone")
 		steps = append(steps, "look for a second reference of "+c.dnaTaxon().name+", because one alone may be mislabelled")
 	}
+	if words := minorWords(c, p); words != "" {
+		doubts = append(doubts, words)
+		switch {
+		case minorIsField(c):
+			f.Attention = true
+			steps = append(steps, "extract again from clean tissue inside the specimen")
+		case !overgrows(c.MinorHabit):
+			steps = append(steps, "find out where the second sequence comes from before relying on this")
+		}
+	}
 	if len(doubts) == 0 {
 		return f
 	}
@@ -92,8 +102,10 @@ func withDoubts(f seqqc.Finding, c Case, p Params, lead string) seqqc.Finding {
 		steps = append(steps, lead)
 	}
 	f.Reason = strings.TrimSuffix(f.Reason, ".") + "; but " + strings.Join(doubts, ", and ") + "."
-	next := strings.Join(steps, "; ") + "."
-	f.NextStep = strings.ToUpper(next[:1]) + next[1:]
+	if len(steps) > 0 {
+		next := strings.Join(steps, "; ") + "."
+		f.NextStep = strings.ToUpper(next[:1]) + next[1:]
+	}
 	return f
 }
 
@@ -133,7 +145,10 @@ func caveat(c Case, p Params) string {
 	var doubts []string
 	flags := flagsOf(c, p)
 	has := func(f seqqc.Flag) bool { return slices.Contains(flags, f) }
-	if has(seqqc.MixedTemplate) || has(seqqc.IndelHeterozygote) {
+	switch {
+	case minorWords(c, p) != "":
+		doubts = append(doubts, minorWords(c, p))
+	case has(seqqc.IndelHeterozygote):
 		doubts = append(doubts, "the trace shows a second sequence")
 	}
 	if has(seqqc.ChimeraSuspected) {

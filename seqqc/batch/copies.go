@@ -1,0 +1,354 @@
+package batch
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"math"
+	"slices"
+
+	"forayseq/align"
+	"forayseq/refs"
+	"forayseq/seqqc"
+	"forayseq/seqqc/alleles"
+	"forayseq/seqqc/contig"
+	"forayseq/seqqc/match"
+	"forayseq/seqqc/trim"
+)
+
+// readCopies brings what the traces show of a second template to the sample:
+// single sites to the contig, and where the traces hold two alleles or two
+// organisms, the second of them as a sequence of its own. c is the contig as
+// called, nil where no read was usable; it stays where the traces cannot be
+// read apart better.
+func (j sampleJob) readCopies(ctx context.Context, c *seqqc.Contig, s Settings, lib *refs.Library) (*seqqc.Contig, error) {
+	kind, double := copyKind(j.reads)
+	var usable []*seqqc.Read
+	for _, r := range j.reads {
+		if r.Usable {
+			usable = append(usable, r)
+		}
+	}
+	switch kind {
+	case seqqc.CopiesShifted, seqqc.CopiesApart:
+	case seqqc.ManyCopies:
+		if c != nil {
+			c.Flags = seqqc.MergeFlags(c.Flags, []seqqc.Flag{seqqc.MixedTemplate})
+			c.Notes = append(c.Notes, "more than two templates, or two that do not explain the trace: "+double[0].Copies.Why)
+		}
+		return c, nil
+	default:
+		if c == nil {
+			return nil, nil
+		}
+		return c, alleles.MarkSites(c, usable)
+	}
+	for _, r := range double {
+		alleles.LookAgain(r, kind)
+	}
+	trimming := s.Trim
+	if kind == seqqc.CopiesApart {
+		trimming = lenient(trimming)
+	}
+	both, err := readApart(j.reads, trimming, s.Contig)
+	if err != nil {
+		return nil, err
+	}
+	if kind == seqqc.CopiesShifted {
+		return withSecond(c, both, share(double))
+	}
+	return j.withMinor(ctx, c, both, share(double), s, lib)
+}
+
+// copyKind gives what the reads of a sample show together, and the reads that
+// show it. Of reads that tell different things the surest counts: the strands
+// show one mixture.
+func copyKind(reads []*seqqc.Read) (kind seqqc.CopyKind, double []*seqqc.Read) {
+	surest := 0.0
+	for _, r := range reads {
+		if r.Copies == nil {
+			continue
+		}
+		switch r.Copies.Kind {
+		case seqqc.CopiesShifted, seqqc.CopiesApart:
+			double = append(double, r)
+			if r.Copies.LogOdds > surest {
+				kind, surest = r.Copies.Kind, r.Copies.LogOdds
+			}
+		}
+	}
+	if kind != "" {
+		return kind, double
+	}
+	for _, r := range reads {
+		if r.Copies != nil && r.Copies.Kind == seqqc.ManyCopies {
+			return seqqc.ManyCopies, []*seqqc.Read{r}
+		}
+	}
+	return seqqc.OneCopy, nil
+}
+
+// share is the mean share of the minor template, in percent.
+func share(double []*seqqc.Read) float64 {
+	sum := 0.0
+	for _, r := range double {
+		sum += r.Copies.MinorPct
+	}
+	return math.Round(10*sum/float64(len(double))) / 10
+}
+
+// lenient are settings for a template read out of a mixture: its qualities are
+// low all along, where a second peak is as likely noise, and it is wanted for
+// its name only. What is not clear in it is masked later.
+func lenient(p trim.Params) trim.Params {
+	p.Limit = max(p.Limit, 0.1)
+	p.MaxErrorRate = max(p.MaxErrorRate, 0.1)
+	return p
+}
+
+// templates are the contigs of the two templates of a sample, nil where one
+// could not be put together.
+type templates struct{ major, minor *seqqc.Contig }
+
+// likeShares is the largest distance from 50 % at which the two templates of
+// one read may be taken for one another.
+const likeShares = 8
+
+// readApart puts the two templates of a sample together. A read that shows one
+// template only belongs to both: what it covers, they share. Where the shares
+// are alike, major and minor may be exchanged between two reads, and the way
+// is taken in which the reads disagree less.
+func readApart(reads []*seqqc.Read, t trim.Params, c contig.Params) (templates, error) {
+	best, err := assembleApart(reads, nil, t, c)
+	if err != nil {
+		return templates{}, err
+	}
+	_, double := copyKind(reads)
+	if len(double) == 2 && share(double) > 50-likeShares {
+		other, err := assembleApart(reads, double[1], t, c)
+		if err != nil {
+			return templates{}, err
+		}
+		if other.trouble() < best.trouble() {
+			best = other
+		}
+	}
+	return best, nil
+}
+
+// trouble counts what speaks against two templates as put together.
+func (t templates) trouble() int {
+	n := 0
+	for _, c := range []*seqqc.Contig{t.major, t.minor} {
+		if c == nil {
+			n += 1000
+			continue
+		}
+		n += len(c.Disagreements)
+		if slices.Contains(c.Flags, seqqc.StrandsDisagree) {
+			n += 500
+		}
+	}
+	return n
+}
+
+// assembleApart puts the templates together, with the two of one read
+// exchanged.
+func assembleApart(reads []*seqqc.Read, exchanged *seqqc.Read, p trim.Params, c contig.Params) (t templates, err error) {
+	var major, minor []*seqqc.Read
+	for _, r := range reads {
+		if !isDouble(r) {
+			if r.Usable {
+				major, minor = append(major, r), append(minor, r)
+			}
+			continue
+		}
+		a, b, err := alleles.Split(r)
+		if err != nil {
+			return t, err
+		}
+		if r == exchanged {
+			a, b = b, a
+		}
+		if major, err = appendTrimmed(major, a, p); err != nil {
+			return t, err
+		}
+		if minor, err = appendTrimmed(minor, b, p); err != nil {
+			return t, err
+		}
+	}
+	if t.major, err = together(major, c); err != nil || t.major == nil {
+		return t, err
+	}
+	if exchanged != nil {
+		t.minor, err = together(minor, c)
+		return t, err
+	}
+	// The major template is told by all reads together; with it known, the
+	// minor one is what is left in each.
+	minor = minor[:0]
+	for _, r := range reads {
+		if !isDouble(r) {
+			if r.Usable {
+				minor = append(minor, r)
+			}
+			continue
+		}
+		b, err := alleles.Subtract(r, t.major)
+		if err != nil {
+			return t, err
+		}
+		if minor, err = appendTrimmed(minor, b, p); err != nil {
+			return t, err
+		}
+	}
+	t.minor, err = together(minor, c)
+	return t, err
+}
+
+func isDouble(r *seqqc.Read) bool {
+	return r.Copies != nil && (r.Copies.Kind == seqqc.CopiesShifted || r.Copies.Kind == seqqc.CopiesApart)
+}
+
+func appendTrimmed(reads []*seqqc.Read, r *seqqc.Read, p trim.Params) ([]*seqqc.Read, error) {
+	if err := trim.Trim(r, p); err != nil || !r.Usable {
+		return reads, err
+	}
+	return append(reads, r), nil
+}
+
+// together gives the contig of some reads, nil where there is none.
+func together(reads []*seqqc.Read, p contig.Params) (*seqqc.Contig, error) {
+	if len(reads) == 0 {
+		return nil, nil
+	}
+	c, err := firstITS(reads, p)
+	if errors.Is(err, contig.ErrNoRead) {
+		return nil, nil
+	}
+	return c, err
+}
+
+// clear20 counts the bases of Q20 and better.
+func clear20(c *seqqc.Contig) int {
+	n := 0
+	if c != nil {
+		for _, q := range c.Quals {
+			if q >= 20 {
+				n++
+			}
+		}
+	}
+	return n
+}
+
+// Two copies read apart are believed where they differ at no more than
+// mostVariants places, and are read as far as the contig as called: a contig
+// must not get worse.
+const mostVariants = 15
+
+// withSecond gives the major allele as contig, with the other as its second
+// copy, or the contig as called where the two could not be read apart.
+func withSecond(c *seqqc.Contig, t templates, sharePct float64) (*seqqc.Contig, error) {
+	keep := func(why string) (*seqqc.Contig, error) {
+		if c != nil {
+			c.Flags = seqqc.MergeFlags(c.Flags, []seqqc.Flag{seqqc.IndelHeterozygote})
+			c.Notes = append(c.Notes, "the traces show two copies of different length, which could not be read apart: "+why)
+		}
+		return c, nil
+	}
+	main, other := t.major, t.minor
+	switch {
+	case main == nil || other == nil:
+		return keep("no sequence of both was left")
+	case slices.Contains(main.Flags, seqqc.StrandsDisagree), slices.Contains(other.Flags, seqqc.StrandsDisagree):
+		return keep("the reads do not agree on them")
+	case clear20(main) < clear20(c):
+		return keep("they would be shorter than the contig as called")
+	case c != nil && isITS(c.Region) && !isITS(main.Region):
+		return keep("the ITS is not seen in them")
+	}
+	why := fmt.Sprintf("the one with the larger share, %.0f %% of the signal", 100-sharePct)
+	if sharePct > 50-likeShares {
+		why = "the longer one, for both have a like share"
+		if len(other.Bases) > len(main.Bases) {
+			main, other, sharePct = other, main, 100-sharePct
+		}
+	}
+	variants, err := alleles.Compare(main, other)
+	if err != nil {
+		return nil, err
+	}
+	switch {
+	case len(variants) == 0:
+		return keep("both gave one sequence")
+	case len(variants) > mostVariants:
+		return keep(fmt.Sprintf("they would differ at %d places", len(variants)))
+	}
+	main.Flags = seqqc.MergeFlags(main.Flags, []seqqc.Flag{seqqc.IndelHeterozygote})
+	main.Second = &seqqc.SecondCopy{
+		Sequence: other.Sequence, Phred33: other.Phred33, SharePct: sharePct,
+		Variants: variants, Unclear: slices.Concat(alleles.Unclear(main)),
+		Text: fmt.Sprintf("two copies were read out of the traces; the sequence is %s, the other has %s", why, alleles.Words(variants)),
+	}
+	main.Notes = append(main.Notes, main.Second.Text)
+	return main, nil
+}
+
+// A second organism's sequence is compared where leastMinor bases of it are
+// clear, which are those of maskBelow and better; a better reading of the major one takes the place of the contig as
+// called where it is muchClearer times as long.
+const (
+	leastMinor  = 100
+	maskBelow   = 10
+	muchClearer = 1.2
+)
+
+// withMinor gives the contig of the major organism, and sets the minor one's
+// sequence and hits.
+func (j sampleJob) withMinor(ctx context.Context, c *seqqc.Contig, t templates, sharePct float64, s Settings, lib *refs.Library) (*seqqc.Contig, error) {
+	if t.major != nil && (c == nil || float64(clear20(t.major)) > muchClearer*float64(clear20(c))) {
+		t.major.Notes = append(t.major.Notes, "read out of traces that show two templates")
+		c = t.major
+	}
+	if c == nil {
+		return nil, nil
+	}
+	c.Flags = seqqc.MergeFlags(c.Flags, []seqqc.Flag{seqqc.MixedTemplate})
+	if t.minor == nil || mask(t.minor) < leastMinor {
+		c.Notes = append(c.Notes, fmt.Sprintf("a second template of %.0f %% of the signal could not be read", sharePct))
+		return c, nil
+	}
+	m, err := match.Match(ctx, lib, t.minor, j.field, s.Match)
+	if err != nil {
+		return nil, err
+	}
+	j.result.Minor = &seqqc.MinorTemplate{Contig: t.minor, SharePct: sharePct, Match: m}
+	return c, nil
+}
+
+// mask makes N of the bases of a minor template that are not clear, and counts
+// the others.
+func mask(c *seqqc.Contig) (clear int) {
+	c.PredictedErrors, c.Ambiguous = 0, 0
+	for i, q := range c.Quals {
+		switch {
+		case q < maskBelow:
+			c.Bases[i], c.Quals[i] = 'N', 0
+		case align.Plain(c.Bases[i]):
+			clear++
+			c.PredictedErrors += align.CallError(q)
+			continue
+		}
+		if i < c.Gap.Start || i >= c.Gap.End {
+			c.Ambiguous++
+		}
+	}
+	c.Sequence = string(c.Bases)
+	phred33 := make([]byte, len(c.Quals))
+	for i, q := range c.Quals {
+		phred33[i] = q + 33
+	}
+	c.Phred33 = string(phred33)
+	return clear
+}
