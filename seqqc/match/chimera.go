@@ -36,9 +36,11 @@ const (
 	// singlesTried is how many hits are asked for a change of their rate of
 	// differences: the first may cover one side only.
 	singlesTried = 3
-	// parentsTried is how many references of a side may be too short before the
-	// search is given up.
-	parentsTried = 5
+	// parentsTried is how many references of a side are looked at, those within
+	// asNear points of the nearest; the one that covers most of the whole is the
+	// parent.
+	parentsTried = 8
+	asNear       = 1
 )
 
 // chimera looks for two parents of the contig of which m is the match, nil
@@ -62,7 +64,7 @@ func (l lister) chimera(ctx context.Context, m *seqqc.Match, c *seqqc.Contig) (*
 		return nil, err
 	}
 	j := joiner{l, aligner, steps(l.query.Seq, l.query.Exclude), math.MaxInt}
-	at, asked := 0, false
+	at, most := 0, 0.0
 	for _, h := range m.Hits[:min(len(m.Hits), singlesTried)] {
 		line, _, err := j.line(h.Record, h.Strand == seqqc.Reverse)
 		if err != nil {
@@ -71,11 +73,11 @@ func (l lister) chimera(ctx context.Context, m *seqqc.Match, c *seqqc.Contig) (*
 		if h.CoveragePct >= leastCoverPct {
 			j.alone = min(j.alone, line.all())
 		}
-		if place, gain := line.changePoint(j.steps); gain >= leastChange && !asked {
-			at, asked = place, true
+		if place, gain := line.changePoint(j.steps); gain >= leastChange && gain > most {
+			at, most = place, gain
 		}
 	}
-	if !asked {
+	if most == 0 {
 		return nil, nil
 	}
 	return j.parents(ctx, at, c)
@@ -177,8 +179,8 @@ func (j joiner) parents(ctx context.Context, at int, c *seqqc.Contig) (*seqqc.Ch
 
 func (j joiner) genus(record int) int32 { return j.lib.GenusNumber(record) }
 
-// search gives the nearest reference of a side that has a genus and covers
-// most of the query, nil where there is none near enough.
+// search gives the reference with a genus that is nearest to a side and covers
+// most of the query, nil where there is none.
 func (j joiner) search(ctx context.Context, on align.Interval) (*side, error) {
 	within := func(v align.Interval) align.Interval {
 		cut := align.Interval{Start: max(v.Start, on.Start) - on.Start, End: min(v.End, on.End) - on.Start}
@@ -199,27 +201,29 @@ func (j joiner) search(ctx context.Context, on align.Interval) (*side, error) {
 	if err != nil {
 		return nil, err
 	}
+	var parent *side
 	for _, f := range near {
-		if f.IdentityPct < leastSidePct {
+		if f.IdentityPct < near[0].IdentityPct-asNear {
 			break
 		}
 		line, seq, err := j.line(f.Record, f.Complemented)
 		if err != nil {
 			return nil, err
 		}
-		if j.covers(line) {
-			return &side{on: on, scan: scan, record: f.Record, seq: seq, line: line, pct: f.IdentityPct}, nil
+		if parent == nil || j.covered(line) > j.covered(parent.line) {
+			parent = &side{on: on, scan: scan, record: f.Record, seq: seq, line: line, pct: f.IdentityPct}
 		}
 	}
-	return nil, nil
+	if parent == nil || 100*j.covered(parent.line) < leastParentCoverPct*j.steps[len(j.query.Seq)] {
+		return nil, nil
+	}
+	return parent, nil
 }
 
-// covers reports whether enough of a reference was compared for it to be a
-// parent. What it lacks of the other side counts as if it fitted.
-func (j joiner) covers(line errorLine) bool {
-	n := len(j.query.Seq)
-	return 100*(j.steps[line.end]-j.steps[line.start]) >= leastParentCoverPct*(j.steps[n]-j.steps[0])
-}
+// covered counts the bases outside the 5.8S that were compared with a
+// reference. What it lacks of the other side counts as if it fitted, so that of
+// references as near the longest is the best witness.
+func (j joiner) covered(line errorLine) int { return j.steps[line.end] - j.steps[line.start] }
 
 // parent describes the parent of a side by its identity with that and with the
 // other side.

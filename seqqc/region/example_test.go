@@ -21,11 +21,13 @@ func ExampleLocate() {
 	r := region.Locate(other)
 	fmt.Println(r.Text)
 	fmt.Println("complemented:", r.Complemented)
-	fmt.Println("ITS1", r.ITS1.Len(), "5.8S", r.R58S.Len(), "ITS2", r.ITS2.Len())
+	fmt.Println(r.Lengths)
+	fmt.Println("kingdom by the 5.8S:", r.Kingdom)
 	// Output:
 	// SSU(end)-ITS1-5.8S-ITS2-LSU(start)
 	// complemented: true
-	// ITS1 89 5.8S 156 ITS2 87
+	// ITS1 89, 5.8S 156, ITS2 87
+	// kingdom by the 5.8S: Fungi
 }
 
 func ExampleOrient() {

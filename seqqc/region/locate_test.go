@@ -144,7 +144,7 @@ func TestPartsTile(t *testing.T) {
 func requireTiled(t testing.TB, seq []byte, r seqqc.Region) {
 	t.Helper()
 	if !r.Located {
-		require.Equal(t, seqqc.Region{Text: r.Text}, r)
+		require.Equal(t, seqqc.Region{Text: r.Text, NotITS: r.NotITS}, r)
 		return
 	}
 	at := 0
