@@ -15,7 +15,19 @@ type LaneText struct {
 	Text    Packed
 	Reading Reading
 	Reach   Reach
+	// Longest is the most letters of the query before the ends that Ends is to
+	// list; 0 is all.
+	Longest int
+	// Budgets are by block of 64 rows of the query, nil for the limit in all. No
+	// overlap is looked for that exceeds one; those that do may be given with
+	// more edits than they have, or not at all.
+	Budgets []Budget
 }
+
+// Budget is what is asked of overlaps in a block of rows: the most edits that
+// one has at a row of it, from its beginning on, and the most that one has
+// which ends there, with all of the text and not all of the query.
+type Budget struct{ Way, End int32 }
 
 // PatternLanes is a query prepared for its distances to eight texts at a time,
 // one a lane of 64 bits. It gives what Pattern gives, in the same way, and is
@@ -91,16 +103,18 @@ func NewPatternLanes(q []byte) (*PatternLanes, error) {
 func (l *PatternLanes) Whole(lane int) int { return l.whole[lane] }
 
 // Ends gives the overlaps of a lane's text that end with all of the text and
-// not all of the query, and have no more than limit edits, the longest first.
-// The slice holds until the next call of Find.
+// not all of the query, and have no more than limit edits, the longest first,
+// but for those that have no fewer edits than a longer one, and for those with
+// more letters of the query than LaneText.Longest. The slice holds until the
+// next call of Find.
 func (l *PatternLanes) Ends(lane int) []End { return l.ends[lane] }
 
-// Distance gives the least number of edits of all overlaps of a lane's text,
-// limit+1 where it is more than limit.
+// Distance gives the least number of edits of all overlaps of a lane's text
+// that Whole and Ends look at, limit+1 where it is more than limit.
 func (l *PatternLanes) Distance(lane int) int {
 	best := l.whole[lane]
-	for _, e := range l.ends[lane] {
-		best = min(best, e.Edits)
+	if e := l.ends[lane]; len(e) > 0 {
+		best = min(best, e[len(e)-1].Edits)
 	}
 	return best
 }
@@ -113,6 +127,14 @@ type laneRun struct {
 	count       int
 	first, last int
 	column      int
+}
+
+// budget gives that of a lane in a block.
+func (r *laneRun) budget(lane, w int) int64 {
+	if b := r.texts[lane].Budgets; b != nil {
+		return int64(b[w].Way)
+	}
+	return int64(r.limit)
 }
 
 // Find works out the edits of up to eight texts (TextLanes), up to limit (at
@@ -177,7 +199,6 @@ func (l *PatternLanes) across(w, lane int) int64 {
 
 // fit makes the blocks those that are needed for the next columns.
 func (l *PatternLanes) fit(r *laneRun) {
-	enough := int64(r.limit + laneStep)
 	for r.last > r.first && l.lacksUse(r) {
 		for _, lane := range r.alive[:r.count] {
 			l.state.score[lane] -= l.across(r.last, lane)
@@ -187,7 +208,8 @@ func (l *PatternLanes) fit(r *laneRun) {
 	for r.last < len(l.pv)-1 {
 		needed := false
 		for _, lane := range r.alive[:r.count] {
-			needed = needed || l.state.score[lane] <= enough
+			needed = needed || l.state.score[lane] <= r.budget(lane, r.last)+laneStep ||
+				r.column == 0 && r.texts[lane].Reach.QStart > l.lowest(r.last) // begins below
 		}
 		if !needed {
 			break
@@ -216,14 +238,14 @@ func (l *PatternLanes) fit(r *laneRun) {
 
 // lacksUse reports whether the last block can be left out.
 func (l *PatternLanes) lacksUse(r *laneRun) bool {
-	h := l.lowest(r.last) - l.lowest(r.last-1)
+	h := int64(l.lowest(r.last) - l.lowest(r.last-1))
 	for _, lane := range r.alive[:r.count] {
-		t := l.state.score[lane]
-		if t <= int64(r.limit) {
+		t, budget := l.state.score[lane], r.budget(lane, r.last)
+		if t <= budget {
 			return false
 		}
 		s := t - l.across(r.last, lane)
-		if s <= int64(r.limit+laneStep) || s+t <= int64(2*r.limit+h) {
+		if s <= r.budget(lane, r.last-1)+laneStep || s+t <= 2*budget+h {
 			return false
 		}
 	}
@@ -274,9 +296,7 @@ func (l *PatternLanes) finish(r *laneRun) {
 			l.read(r, lane)
 		case l.isPast(r, lane):
 			l.whole[lane] = int(l.state.best[lane])
-			if t.Reach.QEnd == 0 {
-				l.addEnd(lane, End{0, max(0, t.Text.n-t.Reach.TStart)}, r.limit)
-			}
+			l.addTop(lane, r, r.limit+1)
 		default:
 			r.alive[left] = lane
 			left++
@@ -293,7 +313,7 @@ func (l *PatternLanes) isPast(r *laneRun, lane int) bool {
 	t := l.state.score[lane]
 	for w := r.last; w >= r.first; w-- {
 		s := t - l.across(w, lane)
-		if h := l.lowest(w) - 64*w; s+t <= int64(2*r.limit+h) {
+		if h := int64(l.lowest(w) - 64*w); s+t <= 2*r.budget(lane, w)+h {
 			return false
 		}
 		t = s
@@ -309,28 +329,49 @@ func (l *PatternLanes) read(r *laneRun, lane int) {
 		best = min(best, v)
 	}
 	l.whole[lane] = best
+	longest := l.m - 1
+	if n := r.texts[lane].Longest; n > 0 {
+		longest = min(longest, n)
+	}
+	least := r.limit + 1 // edits that are too many for what is left
 	for w := r.last; w >= r.first && l.lowest(w) >= reach.QEnd; w-- {
 		pv, mv := l.pv[w][lane], l.mv[w][lane]
-		if v-bits.OnesCount64(pv&l.rows(w)) > r.limit {
+		few := least
+		if b := r.texts[lane].Budgets; b != nil {
+			few = min(few, int(b[w].End)+1)
+		}
+		if v-bits.OnesCount64(pv&l.rows(w)) >= few {
 			v -= int(l.across(w, lane))
 			continue
 		}
 		for row := l.lowest(w); row > 64*w && row >= reach.QEnd; row-- {
-			if row < l.m {
-				l.addEnd(lane, End{row, v}, r.limit)
+			if row%8 == 0 {
+				// Of the eight rows down from here none has less than this.
+				b := row - 8 - 64*w
+				rise, fall := bits.OnesCount8(uint8(pv>>b)), bits.OnesCount8(uint8(mv>>b))
+				if v-rise >= few {
+					v += fall - rise
+					row -= 7
+					continue
+				}
+			}
+			if v < few && row <= longest {
+				l.ends[lane] = append(l.ends[lane], End{row, v})
+				least, few = v, v
 			}
 			b := row - 1 - 64*w
 			v += int(mv>>b&1) - int(pv>>b&1)
 		}
 	}
-	if reach.QEnd == 0 {
-		l.addEnd(lane, End{0, max(0, r.texts[lane].Text.n-reach.TStart)}, r.limit)
-	}
+	l.addTop(lane, r, least)
 }
 
-func (l *PatternLanes) addEnd(lane int, e End, limit int) {
-	if e.Edits <= limit {
-		l.ends[lane] = append(l.ends[lane], e)
+// addTop adds the overlap without letters of the query if it has fewer than
+// least edits.
+func (l *PatternLanes) addTop(lane int, r *laneRun, least int) {
+	t := &r.texts[lane]
+	if v := max(0, t.Text.n-t.Reach.TStart); t.Reach.QEnd == 0 && v < least {
+		l.ends[lane] = append(l.ends[lane], End{0, v})
 	}
 }
 

@@ -87,6 +87,9 @@ type Scan struct {
 	index        *scanIndex
 	views        []view
 	hasTextViews bool
+	pieces       *pieces
+	missing      []uint8 // by cluster, strand and segment of pieces
+	budget       [align.TextLanes][]align.Budget
 	lacking      []int32  // by cluster: twice the pieces of the query that it lacks on the strand on which it lacks fewer, and that strand
 	seeds        []int32  // the clusters in this order
 	aligned      []bool   // by unit

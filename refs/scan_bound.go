@@ -41,6 +41,7 @@ const (
 type view struct {
 	ceiling float64
 	node    int32
+	cluster int32 // the node, or that of the unit
 	limit   int32
 	strand  uint8
 	kind    uint8
@@ -93,13 +94,23 @@ func (s *Scan) extentOf(node int32) extent {
 // the identity of an alignment are rounded once, in the division, which keeps
 // their order and equality.
 func (s *Scan) ceiling(x extent, most, edits, fewest int) float64 {
-	e := max(0, fewest, edits-(len(s.q.Seq)-s.bases)-x.ns)
-	i := min(most, x.most, (most+x.most-e)/2)
-	if i <= 0 {
-		return 0
-	}
-	return float64(100*i) / float64(i+e)
+	return s.ratio(x, most, edits, fewest).percent()
 }
+
+// ratio is ceiling as identical columns of all.
+func (s *Scan) ratio(x extent, most, edits, fewest int) ratio {
+	e := max(0, fewest, edits-(len(s.q.Seq)-s.bases)-x.ns)
+	i := max(0, min(most, x.most, (most+x.most-e)/2))
+	return ratio{i, max(1, i+e)}
+}
+
+type ratio struct{ part, whole int }
+
+func (r ratio) percent() float64 { return float64(100*r.part) / float64(r.whole) }
+
+// compare is below, equal to or above 0 where r is less than, equal to or
+// greater than other.
+func (r ratio) compare(other ratio) int { return r.part*other.whole - other.part*r.whole }
 
 // prepare works out the reaches of the query's views, and sets up those of all
 // clusters by the words that they lack.

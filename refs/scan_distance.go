@@ -35,12 +35,21 @@ func (s *Scan) deepenBatch(batch []int32, backward bool, least float64) {
 		case viewBack:
 			texts[lane].Reach = s.back
 			texts[lane].Reading = [2]align.Reading{align.Backward, align.OtherStrandBackward}[v.strand]
+			texts[lane].Longest = len(s.q.Seq) - s.forward.QStart - 1
 		case viewInside:
 			inside[lane], turns = true, len(s.spanning)-1
 			texts[lane].Reach = s.spanning[0]
 		case viewText:
 			own := s.ownReach(s.unitOf(v.node), v.strand)
 			texts[lane].Reach = align.Reach{QStart: len(s.q.Seq), TStart: own.QStart, TEnd: own.QEnd}
+		}
+	}
+	if least > 0 {
+		for lane, at := range batch {
+			if v := &s.views[at]; v.kind != viewText {
+				s.budget[lane] = s.budgets(v, texts[lane].Reach.QEnd, least, limit, s.budget[lane])
+				texts[lane].Budgets = s.budget[lane]
+			}
 		}
 	}
 	lanes := s.distances
@@ -50,7 +59,7 @@ func (s *Scan) deepenBatch(batch []int32, backward bool, least float64) {
 	var next [align.TextLanes]nextView
 	for lane, at := range batch {
 		v := &s.views[at]
-		next[lane] = nextView{s: s, size: s.extentOf(v.node), radius: s.radiusOf(v.node), limit: limit, ceiling: math.Inf(-1)}
+		next[lane] = nextView{s: s, size: s.extentOf(v.node), radius: s.radiusOf(v.node), limit: limit, ratio: ratio{-1, 1}}
 	}
 	lanes.Find(texts[:len(batch)], limit)
 	m := len(s.q.Seq)
@@ -74,6 +83,10 @@ func (s *Scan) deepenBatch(batch []int32, backward bool, least float64) {
 		for lane := range batch {
 			if inside[lane] {
 				texts[lane].Reach = s.spanning[turn+1]
+				if least > 0 {
+					s.budget[lane] = s.budgets(&s.views[batch[lane]], texts[lane].Reach.QEnd, least, limit, s.budget[lane])
+					texts[lane].Budgets = s.budget[lane]
+				}
 				some, whose = append(some, texts[lane]), append(whose, lane)
 			}
 		}
@@ -85,8 +98,14 @@ func (s *Scan) deepenBatch(batch []int32, backward bool, least float64) {
 	}
 	for lane, at := range batch {
 		v, n := &s.views[at], &next[lane]
+		c := n.ratio.percent()
+		if least > 0 && c < least {
+			// That is all that is known where budgets were kept to.
+			v.ceiling = min(v.ceiling, math.Nextafter(least, math.Inf(-1)))
+			continue
+		}
 		v.limit, v.done = int32(limit), n.done
-		v.ceiling = min(v.ceiling, n.ceiling)
+		v.ceiling = min(v.ceiling, c)
 	}
 }
 
@@ -118,7 +137,7 @@ type nextView struct {
 	s             *Scan
 	size          extent
 	radius, limit int
-	ceiling       float64
+	ratio         ratio // the greatest
 	done, beyond  bool
 }
 
@@ -132,26 +151,25 @@ func (n *nextView) see(most, edits int) {
 		n.beyond = true
 		edits = n.limit + 1
 	}
-	if c := n.s.ceiling(n.size, most, edits-n.radius, 0); c > n.ceiling || c == n.ceiling && edits <= n.limit {
-		n.ceiling, n.done = c, edits <= n.limit
+	r := n.s.ratio(n.size, most, edits-n.radius, 0)
+	if c := r.compare(n.ratio); c > 0 || c == 0 && edits <= n.limit {
+		n.ratio, n.done = r, edits <= n.limit
 	}
 }
 
 // seeEnds takes those of the overlaps that end in the rows from highest down to
-// lowest. Rows that are not in the list are beyond the limit.
+// lowest. Rows that are not in the list are beyond the limit, or have no
+// fewer edits than one before them.
 func (n *nextView) seeEnds(ends []align.End, highest, lowest int, most func(row int) int) {
 	row := highest
 	for _, e := range ends {
-		if e.Row > highest {
-			continue
-		}
-		if e.Row < row {
+		if e.Row < row && !n.beyond {
 			n.see(most(row), n.limit+1)
 		}
 		n.see(most(e.Row), e.Edits)
 		row = e.Row - 1
 	}
-	if row >= lowest {
+	if row >= lowest && !n.beyond {
 		n.see(most(row), n.limit+1)
 	}
 }

@@ -32,7 +32,7 @@ const maxLacking = 1023
 // cutPieces cuts seq at the positions given and so that segments are about
 // step letters long.
 func cutPieces(seq []byte, at []int) *pieces {
-	const step = 8 * gram
+	const step = 4 * gram
 	at = append(slices.Clone(at), 0, len(seq))
 	slices.Sort(at)
 	at = slices.Compact(at)
@@ -114,6 +114,7 @@ func (s *Scan) boundByPieces() {
 	}
 	missing := make([][blockClusters]uint8, segments)
 	sums := make([]int, segments+1) // pieces missing before each cut
+	s.pieces, s.missing = p, make([]uint8, 2*segments*x.clusters())
 	s.lacking = make([]int32, x.clusters())
 	s.views = make([]view, 0, 2*x.clusters())
 	for from := 0; from < x.clusters(); from += blockClusters {
@@ -121,15 +122,17 @@ func (s *Scan) boundByPieces() {
 			p.missing(x.block(from/blockClusters), int(strand), missing)
 			for i := range min(blockClusters, x.clusters()-from) {
 				node := int32(from + i)
+				own := s.missing[(2*int(node)+int(strand))*segments:][:segments]
 				for k := range missing {
-					sums[k+1] = sums[k] + int(missing[k][i])
+					own[k] = missing[k][i]
+					sums[k+1] = sums[k] + int(own[k])
 				}
 				open, size := int(x.open[node]), s.extentOf(node)
 				if all := 2*int32(min(sums[segments]+open, maxLacking)) + int32(strand); strand == 0 || all < s.lacking[node] {
 					s.lacking[node] = all
 				}
 				add := func(kind uint8, ceiling float64) {
-					s.views = append(s.views, view{ceiling: ceiling, node: node, limit: -1, strand: strand, kind: kind})
+					s.views = append(s.views, view{ceiling: ceiling, node: node, cluster: node, limit: -1, strand: strand, kind: kind})
 				}
 
 				c := s.ceiling(size, s.bases, sums[segments]-sums[kFirst]-open, 0)

@@ -28,7 +28,7 @@ func TestPiecesBoundEdits(t *testing.T) {
 					copy(seq[at:], bytes.Repeat([]byte("N"), 1+r.IntN(30)))
 				}
 			case 1:
-				lib.Records[i].Seq = spoilt(r, seq, "NRYK-", 0.1)
+				lib.Records[i].Seq = spoilt(r, seq, "NRYK", 0.1)
 			}
 		}
 		q := randomQuery(r, families).Seq
