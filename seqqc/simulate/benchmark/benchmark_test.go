@@ -63,6 +63,8 @@ func TestQuestions(t *testing.T) {
 	require.Equal(t, 3, s.truth.reads[0].size)
 	require.False(t, s.truth.reads[0].calls.Empty())
 
+	require.Equal(t, string(a.ITS()), string(s.truth.alleles[0][ssuBases:len(s.truth.alleles[0])-lsuBases]))
+
 	perfect := outcome{}
 	perfect.Contig = &seqqc.Contig{Bases: s.truth.alleles[0], Second: &seqqc.SecondCopy{Sequence: string(s.truth.alleles[1])}}
 	for _, is := range s.truth.reads {

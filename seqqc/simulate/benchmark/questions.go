@@ -126,8 +126,7 @@ func indels(t truth, o outcome, ok func(readTruth, seqqc.CopyStretch) bool) (rig
 	return right, cases
 }
 
-// allelesRight asks whether contig and second copy are the two alleles, over
-// at least nine tenths of the shorter one, letter for letter.
+// allelesRight asks whether contig and second copy are the two alleles.
 var allelesRight = question{"both alleles right", func(t truth, o outcome) (int, int) {
 	if o.Contig == nil || o.Contig.Second == nil {
 		return 0, 1
@@ -137,20 +136,24 @@ var allelesRight = question{"both alleles right", func(t truth, o outcome) (int,
 	return count(is(got[0], a) && is(got[1], b) || is(got[0], b) && is(got[1], a)), 1
 }}
 
-// contigRight asks whether the contig is the main allele, letter for letter.
+// contigRight asks whether the contig is one of the alleles.
 var contigRight = question{"contig right", func(t truth, o outcome) (int, int) {
 	return count(o.Contig != nil && slices.ContainsFunc(t.alleles, func(a []byte) bool { return is(o.Contig.Bases, a) })), 1
 }}
 
-// is reports whether seq is the sequence known, letter for letter, over at
-// least nine tenths of it.
+// The bases of an amplicon of ITS1-F and ITS4 before and behind its ITS.
+const ssuBases, lsuBases = 46, 58
+
+// is reports whether seq is the amplicon known, letter for letter, over all of
+// its ITS but for 5 %.
 func is(seq, known []byte) bool {
-	al, err := align.Overlap(seq, known, align.ITS)
+	its := known[ssuBases : len(known)-lsuBases]
+	al, err := align.Overlap(seq, its, align.ITS)
 	if err != nil {
 		return false
 	}
-	c, err := al.Count(seq, known)
-	return err == nil && c.IdenticalStrict == c.Columns && 10*c.Columns >= 9*len(known)
+	c, err := al.Count(seq, its)
+	return err == nil && c.IdenticalStrict == c.Columns && 100*c.Columns >= 95*len(its)
 }
 
 // codes asks of each site where two alleles differ whether the contig has the
