@@ -39,7 +39,7 @@ func Look(r *seqqc.Read, p Params) error {
 	cols := columnsOf(r.Signal, at)
 	crowd := crowdOf(cols)
 	switch {
-	case crowd.three > mostThree && crowd.first < leastFirst:
+	case crowd.three > mostThree && crowd.first < leastFirst && crowd.last < mostLast:
 		r.Copies.Kind = seqqc.ManyCopies
 		r.Copies.Why = fmt.Sprintf("three peaks at %.0f %% of its bases", 100*crowd.three)
 	case crowd.noisy > 0.5:
@@ -113,6 +113,7 @@ func stretch(r *seqqc.Read) seqqc.Interval {
 type crowd struct {
 	first float64 // the mean share of the highest channel
 	three float64 // the share of columns with a third peak
+	last  float64 // the mean share of the lowest channel, high where all is noise
 	noisy float64 // the share of columns with more noise than anything can be told from
 	noise float64 // the mean noise
 }
@@ -125,6 +126,7 @@ const (
 	mostThree  = 0.27
 	leastFirst = 0.65
 	thirdPeak  = 0.1
+	mostLast   = 0.045
 )
 
 func crowdOf(cols []column) crowd {
@@ -143,12 +145,14 @@ func crowdOf(cols []column) crowd {
 		order(&f)
 		n++
 		out.first += f[0]
+		out.last += f[3]
 		if f[2] > thirdPeak {
 			out.three++
 		}
 	}
 	out.noisy /= max(1, float64(len(cols)))
 	out.first /= max(1, n)
+	out.last /= max(1, n)
 	out.three /= max(1, n)
 	out.noise /= max(1, n)
 	return out

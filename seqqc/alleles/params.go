@@ -26,7 +26,7 @@ type Params struct {
 func Defaults() Params {
 	return Params{
 		MinBases: 80, MinLogOdds: 15, MinDouble: 25,
-		MinMinorPct: 12, MinSitePct: 25, MaxSites: 4,
+		MinMinorPct: 15, MinSitePct: 25, MaxSites: 4,
 	}
 }
 
