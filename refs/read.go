@@ -130,14 +130,15 @@ func truncated(err error) error {
 }
 
 // Sum gives the Library.SHA256 of a file that can be read, compressed or not,
-// without reading its records.
+// without reading its records. Of a file over the default limit it is that of
+// no library.
 func Sum(r io.Reader) (string, error) {
 	plain, err := inflate(bufio.NewReaderSize(r, 1<<16))
 	if err != nil {
 		return "", err
 	}
 	sum := sha256.New()
-	if _, err := io.Copy(sum, plain); err != nil {
+	if _, err := io.Copy(sum, io.LimitReader(plain, Limits{}.withDefaults().Bytes+1)); err != nil {
 		return "", err
 	}
 	return hex.EncodeToString(sum.Sum(nil)), nil

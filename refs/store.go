@@ -36,8 +36,9 @@ type indexAbout struct {
 	Info   Info
 }
 
-// rulesVersion is to be raised when records come to be read otherwise: by
-// another understanding of headers, names or lineages. A test says when.
+// rulesVersion is to be raised when records come to be read otherwise, by
+// another understanding of headers, names or lineages, or when the arrays of
+// the search come to be made otherwise. A test says when.
 const rulesVersion = 1
 
 // readingRules stand for how records are read, besides rulesVersion.

@@ -7,6 +7,7 @@ import (
 	"io"
 	"io/fs"
 	"maps"
+	"math/rand/v2"
 	"os"
 	"path/filepath"
 	"slices"
@@ -223,15 +224,40 @@ func TestIndexIsNeverStale(t *testing.T) {
 	require.ErrorIs(t, err, fs.ErrNotExist)
 }
 
-// The digest changes where headers come to be read otherwise: indexes made
-// before then tell what is no longer true. Raise rulesVersion, and write the
-// new digest here.
+// The digests change where headers come to be read otherwise, or the arrays of
+// the search to be made otherwise: indexes made before then tell what is no
+// longer true. Raise rulesVersion, and write the new digests here.
 func TestRulesVersion(t *testing.T) {
-	var b strings.Builder
+	var read, made strings.Builder
 	for i, r := range awkwardLibrary(t).All() {
-		fmt.Fprintf(&b, "%d %+v %+v %s\n", i, r.Name, r.Lineage, r.Seq)
+		fmt.Fprintf(&read, "%d %+v %+v %s\n", i, r.Name, r.Lineage, r.Seq)
 	}
-	require.Equal(t, map[int]string{1: "07cfadc98fb79646"}, map[int]string{rulesVersion: digest(b.String())})
+	related := relatedLibrary()
+	x := related.scanIndexOf()
+	require.Less(t, x.units(), related.Len())
+	require.Less(t, x.clusters(), x.units())
+	fmt.Fprintf(&made, "%+v", *x)
+	require.Equal(t, map[int][]string{1: {"07cfadc98fb79646", "b810c8e5536889d3"}}, map[int][]string{rulesVersion: {digest(read.String()), digest(made.String())}})
+}
+
+// relatedLibrary has families of sequences, some of them with ambiguous letters,
+// some of them equal.
+func relatedLibrary() *Library {
+	r := rand.New(rand.NewPCG(8, 2))
+	lib := &Library{}
+	for range 5 {
+		seq := make([]byte, 300+r.IntN(100))
+		for i := range seq {
+			seq[i] = "ACGT"[r.IntN(4)]
+		}
+		for range 8 {
+			for range r.IntN(5) {
+				seq[r.IntN(len(seq))] = "ACGTACGTRYN"[r.IntN(11)]
+			}
+			lib.Records = append(lib.Records, Record{Seq: bytes.Clone(seq)})
+		}
+	}
+	return lib
 }
 
 // Whoever has an index open keeps it, and whoever opens one gets a whole one,

@@ -55,7 +55,7 @@ func WriteIndex(ctx context.Context, opt IndexOptions) (IndexInfo, error) {
 			tell(Progress{Doing: "reading percent", Done: int(100 * share), Of: 100})
 		})
 		if err == nil {
-			tell(Progress{Doing: "indexing records", Done: lib.Len()})
+			tell(Progress{Doing: "indexing: records to compare", Done: lib.Len()})
 			lib.Unique() // makes the index
 		}
 		done <- made{lib, from, err}
