@@ -23,11 +23,12 @@ const (
 	// leastOtherPoints is how many points of identity nearer a parent is to its
 	// side than every reference of the other parent's genus.
 	leastOtherPoints = 4
-	// leastCoverPct is how much of the whole the best single reference must
-	// cover, and how much of its side a parent; leastParentCoverPct how much of
-	// the whole a parent.
-	leastCoverPct       = 85
+	// leastSideCoverPct is how much of its side a parent must cover, and
+	// leastParentCoverPct how much of the whole. A single reference that covers
+	// less than leastSingleCoverPct may lack just the side it does not fit.
+	leastSideCoverPct   = 85
 	leastParentCoverPct = 60
+	leastSingleCoverPct = 97
 	// leastSide is the least number of bases of a side outside the 5.8S.
 	leastSide = 25
 	// leastSidePct is the identity at which a reference is a candidate for a side
@@ -70,7 +71,7 @@ func (l lister) chimera(ctx context.Context, m *seqqc.Match, c *seqqc.Contig) (*
 		if err != nil {
 			return nil, err
 		}
-		if h.CoveragePct >= leastCoverPct {
+		if h.CoveragePct >= leastSingleCoverPct {
 			j.alone = min(j.alone, line.all())
 		}
 		if place, gain := line.changePoint(j.steps); gain >= leastChange && gain > most {
@@ -193,7 +194,7 @@ func (j joiner) search(ctx context.Context, on align.Interval) (*side, error) {
 		return nil, nil
 	}
 	q := refs.Query{Seq: j.query.Seq[on.Start:on.End], Exclude: within(j.query.Exclude), Every: j.query.Every}
-	scan, err := refs.NewScan(ctx, j.lib, q, refs.Gate{MinCoveragePct: leastCoverPct, MinOutside: leastSide})
+	scan, err := refs.NewScan(ctx, j.lib, q, refs.Gate{MinCoveragePct: leastSideCoverPct, MinOutside: leastSide})
 	if err != nil {
 		return nil, err
 	}
