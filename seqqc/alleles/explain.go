@@ -75,23 +75,23 @@ func (e explanation) double() int {
 
 // divergence is the share of sites at which the two templates differ, of those
 // that lie in a shift: the rate that explains the linked columns
-// best (found by expectation and maximization from a start of 2 %). It is 0 where
-// too little is linked.
+// best, found in steps of expectation and new estimate from a start of 2 %
+// (Dempster, Laird & Rubin 1977, Journal of the Royal Statistical Society B 39:
+// 1-38). It is 0 where too little is linked.
 func (e explanation) divergence() float64 {
 	toMinor, _ := links(e.path, len(e.table))
 	type pair struct{ same, differ float64 }
 	var pairs []pair
 	for c, m := range toMinor {
-		switch {
-		case m == none || m == c:
-		default:
-			major, minor := e.table[c].major(), e.table[m].minor()
-			same := 0.0
-			for b := range 4 {
-				same += major[b] * minor[b]
-			}
-			pairs = append(pairs, pair{same, (1 - same) / 3})
+		if m == none || m == c {
+			continue
 		}
+		major, minor := e.table[c].major(), e.table[m].minor()
+		same := 0.0
+		for b := range 4 {
+			same += major[b] * minor[b]
+		}
+		pairs = append(pairs, pair{same, (1 - same) / 3})
 	}
 	if len(pairs) < leastSegment {
 		return 0

@@ -191,6 +191,8 @@ func describe(r *seqqc.Read, cols []column, noise float64, p Params) {
 		c.Kind = seqqc.CopiesApart
 		c.Why = fmt.Sprintf("double peaks in %d of %d bases, as of two relatives: they differ in %.0f %% of the bases that can be compared, and their lengths part at %d places",
 			double, c.Looked.Len(), unlikePct, changes)
+	case c.MinorPct < mostSlip && slipped(r, e.path):
+		c.Why = fmt.Sprintf("a shadow of %.0f %% one base apart begins behind a long run of one base, where the polymerase slips", c.MinorPct)
 	default:
 		c.Kind = seqqc.CopiesShifted
 		c.Sites = sites(r, cols, e.path, p)
@@ -217,7 +219,40 @@ func divide(c *seqqc.Copies, e explanation) {
 	}
 }
 
+// slipped reports whether all that speaks for two copies is a shift of one base
+// that begins in a long run of one base, as slips of the polymerase make it. The
+// place of a missing base of a run may be told anywhere in it.
+func slipped(r *seqqc.Read, path []segment) bool {
+	first := -1
+	for _, g := range path {
+		switch d := g.shift(); {
+		case g.state == stateOf(0):
+		case g.state == apart, d != 1 && d != -1:
+			return false
+		case first < 0:
+			first = r.Copies.Looked.Start + g.start
+		}
+	}
+	bases := r.Trace.Bases
+	run := 0
+	for i := max(1, first-slipReach); i < min(len(bases), first+slipReach); i++ {
+		if bases[i] != bases[i-1] {
+			run = 0
+		}
+		if run++; run >= slipRun {
+			return true
+		}
+	}
+	return false
+}
+
 const (
+	// slipRun is the length of a run behind which slips are usual (common
+	// practice, no source); slipReach how far from the shift it is looked for.
+	slipRun, slipReach = 8, 20
+	// mostSlip is the largest share of the signal, in percent, that slips are
+	// taken to explain.
+	mostSlip = 35
 	// mostChanges is the largest number of places where two copies of one
 	// genome differ in length; common practice, no source.
 	mostChanges = 4

@@ -18,6 +18,8 @@ func TestLook(t *testing.T) {
 	site := []byte(seq)
 	site[200] = map[byte]byte{'A': 'G', 'G': 'A', 'C': 'T', 'T': 'C'}[site[200]]
 	ghost := seq[1:]
+	run := seq[:120] + "CAAAAAAAAAAG" + seq[120:]
+	slip := seq[:120] + "CAAAAAAAAAG" + seq[120:]
 	for name, c := range map[string]struct {
 		templates []template
 		noise     float64
@@ -34,6 +36,8 @@ func TestLook(t *testing.T) {
 		"two of a like share":  {[]template{{seq, 0.5}, {other, 0.5}}, 0.02, seqqc.CopiesApart, seqqc.MixedTemplate},
 		"three organisms":      {[]template{{seq, 0.4}, {other, 0.3}, {third, 0.3}}, 0.02, seqqc.ManyCopies, seqqc.MixedTemplate},
 		"a faint second":       {[]template{{seq, 0.92}, {other, 0.08}}, 0.01, seqqc.OneCopy, ""},
+		"slips behind a run":   {[]template{{run, 0.75}, {slip, 0.25}}, 0.015, seqqc.OneCopy, ""},
+		"runs that differ":     {[]template{{run, 0.55}, {slip, 0.45}}, 0.015, seqqc.CopiesShifted, seqqc.IndelHeterozygote},
 		"a faint shadow ahead": {[]template{{seq, 0.92}, {ghost, 0.08}}, 0.01, seqqc.OneCopy, ""},
 	} {
 		t.Run(name, func(t *testing.T) {

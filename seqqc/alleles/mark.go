@@ -121,8 +121,9 @@ func (s *place) variant(c *seqqc.Contig, on int, forward, reverse bool) seqqc.Va
 		other = s.mask
 	}
 	v.Other = string(align.Code(other))
+	both := s.shown[0] && s.shown[1]
 	alone := (!forward || !reverse) && s.pct >= lonePct
-	if s.unlike || odds < codeOdds || !(s.shown[0] && s.shown[1] || alone) {
+	if s.unlike || odds < codeOdds || !both && !alone {
 		return v
 	}
 	v.Contig, v.InCode = string(align.Code(s.mask)), true
@@ -161,16 +162,24 @@ func positions(c *seqqc.Contig, r *seqqc.Read, p seqqc.ReadPlacement) (map[int]i
 		return nil, fmt.Errorf("%s over its contig: %w", r.File, err)
 	}
 	out := map[int]int{}
+	eachPair(al, func(i, j int) {
+		at := p.Of.Start + i
+		if p.Complemented {
+			at = p.Of.End - 1 - i
+		}
+		out[at] = p.On.Start + j
+	})
+	return out, nil
+}
+
+// eachPair calls f for every two bases that an alignment lays over one another.
+func eachPair(al align.Alignment, f func(i, j int)) {
 	i, j := al.AStart, al.BStart
 	for _, run := range al.Runs {
 		for range run.Len {
 			switch run.Op {
 			case align.Pair:
-				at := p.Of.Start + i
-				if p.Complemented {
-					at = p.Of.End - 1 - i
-				}
-				out[at] = p.On.Start + j
+				f(i, j)
 				i, j = i+1, j+1
 			case align.OnlyA:
 				i++
@@ -179,7 +188,6 @@ func positions(c *seqqc.Contig, r *seqqc.Read, p seqqc.ReadPlacement) (map[int]i
 			}
 		}
 	}
-	return out, nil
 }
 
 // qualities gives those of a stretch of a read, middling ones where there are

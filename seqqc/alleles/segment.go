@@ -96,8 +96,7 @@ func score(one, table []likelihood) *scores {
 			}
 			sum := 0.0
 			for b := range 4 {
-				row := 0.0
-				told := 0.0
+				var row, told float64
 				if shift > 0 {
 					told = minor[c-d][b]
 					row = table[c][4*b] + table[c][4*b+1] + table[c][4*b+2] + table[c][4*b+3]

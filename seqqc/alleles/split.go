@@ -91,23 +91,12 @@ func underRead(r *seqqc.Read, c *seqqc.Contig) (map[int]byte, error) {
 		}
 	}
 	out := map[int]byte{}
-	i, j := best.AStart, best.BStart
-	for _, run := range best.Runs {
-		for range run.Len {
-			switch run.Op {
-			case align.Pair:
-				base := sides[bestSide].Bases[j]
-				if align.Plain(base) && sides[bestSide].Quals[j] >= sureBase {
-					out[at.Start+i] = base
-				}
-				i, j = i+1, j+1
-			case align.OnlyA:
-				i++
-			case align.OnlyB:
-				j++
-			}
+	side := sides[bestSide]
+	eachPair(best, func(i, j int) {
+		if align.Plain(side.Bases[j]) && side.Quals[j] >= sureBase {
+			out[at.Start+i] = side.Bases[j]
 		}
-	}
+	})
 	return out, nil
 }
 

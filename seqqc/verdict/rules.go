@@ -52,6 +52,7 @@ var Rules = []Rule{
 	{"lineage-unknown", seqqc.AskRelation, "the known lineages do not tell how they lie to one another", logic, checkLineage},
 	{"chimera", seqqc.AskNothing, "the sequence looks joined from two organisms", "parents found by the match", checkChimera},
 	{"spelling", seqqc.AskNothing, "the field name was taken for a slip of the pen", "flagged by the reading of names", checkSpelling},
+	{"second-allele", seqqc.AskNothing, "the traces hold two copies of different length, which were read apart", practice, checkSecond},
 	{"minor-template", seqqc.AskNothing, "the traces hold a second organism: the field genus, a mould, or another", practice, checkMinor},
 	{"sequence-flags", seqqc.AskNothing, "the doubts about reads, contig and match", "set by the stages before; limits in Params", checkFlags},
 }

@@ -3,6 +3,7 @@ package verdict
 import (
 	"fmt"
 	"slices"
+	"strings"
 
 	"forayseq/refs"
 	"forayseq/seqqc"
@@ -62,5 +63,17 @@ func checkMinor(c Case, p Params) []seqqc.Finding {
 	return []seqqc.Finding{{
 		Reason:   fmt.Sprintf("Two organisms are in the trace: %s.", minorWords(c, p)),
 		NextStep: "Find out where the second comes from: another specimen in the tube, a neighbour's well, or what the specimen grew with.",
+	}}
+}
+
+func checkSecond(c Case, _ Params) []seqqc.Finding {
+	contig := c.contig()
+	if contig == nil || contig.Second == nil {
+		return nil
+	}
+	text := contig.Second.Text
+	return []seqqc.Finding{{
+		Reason:   strings.ToUpper(text[:1]) + text[1:] + ".",
+		NextStep: "Nothing to do for the name; say in a deposit that the specimen has two copies.",
 	}}
 }

@@ -18,6 +18,15 @@ func withMinor(c Case, m *seqqc.Match) Case {
 	})
 }
 
+// twoCopies puts a second allele beside the chosen sample's contig.
+func twoCopies(c Case) Case {
+	return c.with(func(c *Case) {
+		contig := *c.Samples[0].Contig
+		contig.Second = &seqqc.SecondCopy{Text: "two copies were read out of the traces"}
+		c.Samples[0].Contig = &contig
+	})
+}
+
 func TestMinorTemplateIsToldInTheVerdict(t *testing.T) {
 	mould := specimen(field("Russula"), offered(matched("Penicillium", 99), "Russula", 80))
 	for what, row := range map[string]struct {
