@@ -104,7 +104,7 @@ type chimeraCount struct{ made, found, parents, place int }
 // Measured on 600: 199 of 200 with the breakpoint in the 5.8S (97-100 %); of
 // those in a spacer, by the bases of the smaller side, 213 of 215 with 100 or
 // more (97-100 %), 74 of 80 with 60 to 99 (85-97 %), 30 of 39 with 40 to 59
-// (62-87 %), 13 of 66 with fewer. The breakpoint was right in all but 5 of the 529
+// (62-87 %), 13 of 66 with fewer. The breakpoint was right in all but 4 of the 529
 // found.
 func TestChimerasOfPublished(t *testing.T) {
 	var whole []published
