@@ -64,12 +64,14 @@ func setFlag(r *seqqc.Read) {
 	r.Flags = seqqc.MergeFlags(flags)
 }
 
-// LookAgain looks at a read that Look found to hold two templates, where the
-// other reads of its sample tell for sure how they lie to one another: kind is
-// CopiesShifted or CopiesApart. A read of another kind stays as it is.
+// LookAgain looks at a read that Look found to hold two templates or more, where
+// the other reads of its sample tell for sure how two lie to one another: kind
+// is CopiesShifted or CopiesApart. A read that was not taken apart into stretches
+// stays as it is.
 func LookAgain(r *seqqc.Read, kind seqqc.CopyKind) {
 	c := r.Copies
-	if c == nil || c.Kind == kind || c.Kind != seqqc.CopiesShifted && c.Kind != seqqc.CopiesApart {
+	if c == nil || c.Kind == kind || len(c.Stretches) == 0 ||
+		c.Kind != seqqc.CopiesShifted && c.Kind != seqqc.CopiesApart && c.Kind != seqqc.ManyCopies {
 		return
 	}
 	cols := columnsOf(r.Signal, c.Looked)
@@ -180,17 +182,23 @@ func describe(r *seqqc.Read, cols []column, noise float64, p Params) {
 	}
 	divide(c, e)
 	unlikePct, changes := 100*e.divergence(), e.changes()
+	// Of two organisms under noise, all may be missed but the 5.8S, which they
+	// have in common: it alone looks like two copies of different length.
+	mixed := explainMixed(cols)
 	switch {
 	case c.MinorPct < p.MinMinorPct:
 		c.Why = fmt.Sprintf("a second signal of %.0f %% is too faint to tell from the shadows of sequencing", c.MinorPct)
-	case unlike >= 40 && 3*unlike > double:
+	case unlike >= leastUnlike && 3*unlike > double, mixed.unlike() >= leastUnlike && 2*mixed.unlike() > mixed.double():
 		c.Kind = seqqc.CopiesApart
-		c.Why = fmt.Sprintf("double peaks in %d of %d bases that no shift explains", unlike, c.Looked.Len())
+		c.Why = fmt.Sprintf("double peaks in %d of %d bases that no shift explains", max(unlike, mixed.unlike()), c.Looked.Len())
 	case unlikePct > p.MaxSites+noiseSites*noise, changes > mostChanges,
 		unlikePct > p.MaxSites && changes > mostChanges/2:
 		c.Kind = seqqc.CopiesApart
 		c.Why = fmt.Sprintf("double peaks in %d of %d bases, as of two relatives: they differ in %.0f %% of the bases that can be compared, and their lengths part at %d places",
 			double, c.Looked.Len(), unlikePct, changes)
+	case noise < quietNoise && tripled(cols, e.path) > mostTripled:
+		c.Kind = seqqc.ManyCopies
+		c.Why = fmt.Sprintf("%.0f %% of its double peaks have a third", 100*tripled(cols, e.path))
 	case c.MinorPct < mostSlip && slipped(r, e.path):
 		c.Why = fmt.Sprintf("a shadow of %.0f %% one base apart begins behind a long run of one base, where the polymerase slips", c.MinorPct)
 	default:
@@ -199,7 +207,7 @@ func describe(r *seqqc.Read, cols []column, noise float64, p Params) {
 		c.Why = fmt.Sprintf("double peaks in %d of %d bases, as of two copies of different length", double, c.Looked.Len())
 	}
 	if c.Kind == seqqc.CopiesApart {
-		divide(c, explainMixed(cols))
+		divide(c, mixed)
 	}
 }
 
@@ -217,6 +225,35 @@ func divide(c *seqqc.Copies, e explanation) {
 		}
 		c.Stretches = append(c.Stretches, st)
 	}
+}
+
+// A third peak of three copies of one locus is at least thirdOfThree of the
+// signal; mostTripled is the largest share of the double columns that two have
+// with one. Three copies that differ in length show it in up to 3/8 of them.
+const (
+	thirdOfThree = 0.16
+	mostTripled  = 0.12
+	// quietNoise is the noise below which a third peak is no noise.
+	quietNoise = 0.09
+)
+
+// tripled gives the share of the columns not in step that have a third peak.
+func tripled(cols []column, path []segment) float64 {
+	n, third := 0, 0
+	for _, g := range path {
+		if g.state == stateOf(0) {
+			continue
+		}
+		for _, c := range cols[g.start:g.end] {
+			f := c.share
+			order(&f)
+			n++
+			if f[2] > thirdOfThree {
+				third++
+			}
+		}
+	}
+	return float64(third) / float64(max(1, n))
 }
 
 // slipped reports whether all that speaks for two copies is a shift of one base
@@ -247,6 +284,8 @@ func slipped(r *seqqc.Read, path []segment) bool {
 }
 
 const (
+	// leastUnlike is the least number of unlike bases of two organisms.
+	leastUnlike = 40
 	// slipRun is the length of a run behind which slips are usual (common
 	// practice, no source); slipReach how far from the shift it is looked for.
 	slipRun, slipReach = 8, 20

@@ -64,28 +64,30 @@ func (j sampleJob) readCopies(ctx context.Context, c *seqqc.Contig, s Settings, 
 // show it. Of reads that tell different things the surest counts: the strands
 // show one mixture.
 func copyKind(reads []*seqqc.Read) (kind seqqc.CopyKind, double []*seqqc.Read) {
-	surest := 0.0
+	surest := -1.0
+	var many *seqqc.Read
 	for _, r := range reads {
-		if r.Copies == nil {
+		c := r.Copies
+		if c == nil || c.Kind != seqqc.CopiesShifted && c.Kind != seqqc.CopiesApart && c.Kind != seqqc.ManyCopies {
 			continue
 		}
-		switch r.Copies.Kind {
-		case seqqc.CopiesShifted, seqqc.CopiesApart:
-			double = append(double, r)
-			if r.Copies.LogOdds > surest {
-				kind, surest = r.Copies.Kind, r.Copies.LogOdds
+		if c.LogOdds > surest {
+			kind, surest = c.Kind, c.LogOdds
+			if kind == seqqc.ManyCopies {
+				many = r
 			}
 		}
-	}
-	if kind != "" {
-		return kind, double
-	}
-	for _, r := range reads {
-		if r.Copies != nil && r.Copies.Kind == seqqc.ManyCopies {
-			return seqqc.ManyCopies, []*seqqc.Read{r}
+		if c.LogOdds > 0 { // else it was never taken for two
+			double = append(double, r)
 		}
 	}
-	return seqqc.OneCopy, nil
+	switch kind {
+	case seqqc.ManyCopies:
+		return kind, []*seqqc.Read{many}
+	case "":
+		return seqqc.OneCopy, nil
+	}
+	return kind, double
 }
 
 // share is the mean share of the minor template, in percent.
