@@ -87,8 +87,13 @@ type Scan struct {
 	index        *scanIndex
 	views        []view
 	hasTextViews bool
+	covered      align.Interval // by all overlaps that compare what the gate asks
+	cores        []core
 	pieces       *pieces
-	missing      []uint8 // by cluster, strand and segment of pieces
+	starts       []int                   // see latestStart, by segment of pieces
+	made         [][2][blockWords]uint64 // by block and strand: which clusters have views
+	missing      []uint8                 // pieces that a cluster lacks, segment by segment
+	sums         []int
 	budget       [align.TextLanes][]align.Budget
 	lacking      []int32  // by cluster: twice the pieces of the query that it lacks on the strand on which it lacks fewer, and that strand
 	seeds        []int32  // the clusters in this order

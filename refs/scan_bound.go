@@ -42,6 +42,7 @@ type view struct {
 	ceiling float64
 	node    int32
 	cluster int32 // the node, or that of the unit
+	counts  int32 // of the cluster on the strand, in Scan.missing
 	limit   int32
 	strand  uint8
 	kind    uint8
@@ -112,8 +113,8 @@ func (r ratio) percent() float64 { return float64(100*r.part) / float64(r.whole)
 // greater than other.
 func (r ratio) compare(other ratio) int { return r.part*other.whole - other.part*r.whole }
 
-// prepare works out the reaches of the query's views, and sets up those of all
-// clusters by the words that they lack.
+// prepare works out the reaches of the query's views and what the clusters lack
+// of it.
 func (s *Scan) prepare() {
 	m := len(s.q.Seq)
 	s.before = make([]int, m+1)
@@ -132,6 +133,7 @@ func (s *Scan) prepare() {
 	s.forward = align.Reach{QStart: 0, QEnd: m, TStart: math.MaxInt}
 	if covers {
 		s.forward = reachOf(s.q.Seq, c)
+		s.covered = align.Interval{Start: s.forward.QStart, End: max(s.forward.QStart, s.forward.QEnd)}
 	} else {
 		c = s.bases + 1
 	}
@@ -139,7 +141,6 @@ func (s *Scan) prepare() {
 		if v.Empty() {
 			continue
 		}
-		covers = true
 		s.forward.QEnd = min(s.forward.QEnd, v.End)
 		s.spanning = append(s.spanning, align.Reach{QStart: v.Start, QEnd: v.End, TEnd: math.MaxInt})
 		s.lastStart = max(s.lastStart, v.Start)
@@ -149,8 +150,8 @@ func (s *Scan) prepare() {
 	s.fewer = c - 1
 	s.index = s.lib.scanIndexOf()
 	s.aligned = make([]bool, s.index.units())
-	if covers && !s.q.Every {
-		s.boundByPieces()
+	if !s.q.Every {
+		s.prepareCores(covers)
 	}
 }
 

@@ -22,7 +22,7 @@ const hopeless = math.MinInt32 / 2
 func (s *Scan) budgets(v *view, lastEnd int, least float64, limit int, out []align.Budget) []align.Budget {
 	p, m := s.pieces, len(s.q.Seq)
 	segments := len(p.cuts) - 1
-	missing := s.missing[(2*int(v.cluster)+int(v.strand))*segments:][:segments]
+	missing := s.missing[v.counts:][:segments]
 	size := s.extentOf(v.node)
 	// What edits and errors may differ by, and what may not be missing; one for rounding.
 	slack := int(s.index.open[v.cluster]) + s.radiusOf(v.node) + size.ns + m - s.bases + 1

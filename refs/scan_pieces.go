@@ -1,6 +1,11 @@
 package refs
 
-import "slices"
+import (
+	"slices"
+	"sort"
+
+	"forayseq/align"
+)
 
 // pieces is the query cut into disjoint words of six plain bases. They bound
 // the edits of an overlap before any distance is worked out:
@@ -22,12 +27,6 @@ type pieces struct {
 	// rows are the pieces of each segment, by strand.
 	rows [2][][]int
 }
-
-// maxPieces is the most pieces of a segment: their number fits four bits.
-const maxPieces = 15
-
-// maxLacking is the most pieces that Scan.lacking tells apart.
-const maxLacking = 1023
 
 // cutPieces cuts seq at the positions given and so that segments are about
 // step letters long.
@@ -55,7 +54,7 @@ func cutPieces(seq []byte, at []int) *pieces {
 			}
 			code = (code<<2 | base) & (gramRows - 1)
 			other = other>>2 | (3-base)<<(2*(gram-1))
-			if plain++; plain == gram && len(forward) < maxPieces {
+			if plain++; plain == gram {
 				forward, complemented = append(forward, code), append(complemented, other)
 				plain = 0
 			}
@@ -71,95 +70,197 @@ func (p *pieces) at(position int) int {
 	return k
 }
 
-// missing counts, for the clusters of a block, the pieces of each segment that
-// are not among their words: out[k][cluster].
-func (p *pieces) missing(b *gramBlock, strand int, out [][blockClusters]uint8) {
-	for k, rows := range p.rows[strand] {
-		// Numbers of four bits for 64 clusters at a time, one word a bit.
-		var ones, twos, fours, eights [blockWords]uint64
-		for _, row := range rows {
-			for w, has := range b.row(row) {
-				carry := ^has
-				ones[w], carry = ones[w]^carry, ones[w]&carry
-				twos[w], carry = twos[w]^carry, twos[w]&carry
-				fours[w], carry = fours[w]^carry, fours[w]&carry
-				eights[w] ^= carry
-			}
-		}
-		for w := range blockWords {
-			for i := range 64 {
-				out[k][64*w+i] = uint8(ones[w]>>i&1 | twos[w]>>i&1<<1 | fours[w]>>i&1<<2 | eights[w]>>i&1<<3)
+// within gives the pieces between two positions, which must be cuts, on a
+// strand.
+func (p *pieces) within(v align.Interval, strand int) []int {
+	return slices.Concat(p.rows[strand][p.at(v.Start):p.at(v.End)]...)
+}
+
+// counters has a number for each cluster of a block, bit by bit: one bit of 64
+// numbers a word.
+type counters [counterBits][blockWords]uint64
+
+const (
+	counterBits = 10
+	maxCount    = 1<<counterBits - 1
+)
+
+// missing counts the pieces that are not among the words of a cluster, of
+// maxCount at most.
+func (t *counters) missing(b *gramBlock, rows []int) {
+	*t = counters{}
+	for _, row := range rows[:min(len(rows), maxCount)] {
+		for w, has := range b.row(row) {
+			carry := ^has
+			for k := 0; carry != 0; k++ {
+				t[k][w], carry = t[k][w]^carry, t[k][w]&carry
 			}
 		}
 	}
 }
 
-// boundByPieces sets up the views of all clusters but those of the kind text,
-// with the ceilings that follow from the pieces of the query that they lack.
-func (s *Scan) boundByPieces() {
-	x, first := s.index, s.forward.QStart
-	at := []int{first, s.forward.QEnd, s.lastStart}
+// below gives a bit for each number that is less than n.
+func (t *counters) below(n int) (less [blockWords]uint64) {
+	for w := range less {
+		if n > maxCount {
+			less[w] = ^uint64(0)
+			continue
+		}
+		equal := ^uint64(0)
+		for k := counterBits - 1; k >= 0; k-- {
+			if n>>k&1 == 1 {
+				less[w] |= equal &^ t[k][w]
+				equal &= t[k][w]
+			} else {
+				equal &^= t[k][w]
+			}
+		}
+		if n <= 0 {
+			less[w] = 0
+		}
+	}
+	return less
+}
+
+// at gives number i.
+func (t *counters) at(i int) (n int) {
+	for k := range counterBits {
+		n |= int(t[k][i/64]>>(i%64)&1) << k
+	}
+	return n
+}
+
+// A core is a stretch of the query, of which every overlap that serves a
+// purpose holds one at least, but for text views: where it compares as many
+// bases as the gate asks what lies between first and last, and else a whole
+// spacer, with less than so many bases compared.
+type core struct {
+	align.Interval
+	most    int           // of the query's bases in an overlap
+	missing [2][]counters // of its pieces, by strand and block
+}
+
+// prepareCores counts what the clusters lack of the query and of its cores.
+func (s *Scan) prepareCores(covers bool) {
+	x := s.index
+	at := []int{s.forward.QStart, s.forward.QEnd, s.lastStart}
+	if covers {
+		s.cores = append(s.cores, core{Interval: s.covered, most: s.bases})
+		at = append(at, s.covered.Start, s.covered.End)
+	}
 	for _, v := range s.spanning {
+		s.cores = append(s.cores, core{Interval: align.Interval{Start: v.QStart, End: v.QEnd}, most: s.fewer})
 		at = append(at, v.QStart, v.QEnd)
 	}
-	p := cutPieces(s.q.Seq, at)
-	segments := len(p.cuts) - 1
-	kFirst, kEnd, kLast := p.at(first), p.at(s.forward.QEnd), p.at(s.lastStart)
+	if len(s.cores) == 0 {
+		return
+	}
+	s.pieces = cutPieces(s.q.Seq, at)
 	// By segment that a forward overlap ends in: the first cut behind which
 	// all of the query up to there is in it.
-	starts := make([]int, segments)
-	for k := range starts {
-		at, _ := slices.BinarySearch(p.cuts, s.latestStart(p.cuts[k+1]-1))
-		starts[k] = min(at, kFirst)
+	for k := range s.pieces.cuts[1:] {
+		at, _ := slices.BinarySearch(s.pieces.cuts, s.latestStart(s.pieces.cuts[k+1]-1))
+		s.starts = append(s.starts, min(at, s.pieces.at(s.forward.QStart)))
 	}
-	missing := make([][blockClusters]uint8, segments)
-	sums := make([]int, segments+1) // pieces missing before each cut
-	s.pieces, s.missing = p, make([]uint8, 2*segments*x.clusters())
-	s.lacking = make([]int32, x.clusters())
-	s.views = make([]view, 0, 2*x.clusters())
-	for from := 0; from < x.clusters(); from += blockClusters {
-		for strand := range uint8(2) {
-			p.missing(x.block(from/blockClusters), int(strand), missing)
-			for i := range min(blockClusters, x.clusters()-from) {
-				node := int32(from + i)
-				own := s.missing[(2*int(node)+int(strand))*segments:][:segments]
-				for k := range missing {
-					own[k] = missing[k][i]
-					sums[k+1] = sums[k] + int(own[k])
-				}
-				open, size := int(x.open[node]), s.extentOf(node)
-				if all := 2*int32(min(sums[segments]+open, maxLacking)) + int32(strand); strand == 0 || all < s.lacking[node] {
-					s.lacking[node] = all
-				}
-				add := func(kind uint8, ceiling float64) {
-					s.views = append(s.views, view{ceiling: ceiling, node: node, cluster: node, limit: -1, strand: strand, kind: kind})
-				}
-
-				c := s.ceiling(size, s.bases, sums[segments]-sums[kFirst]-open, 0)
-				// Overlaps that end before the next cut.
-				for k := kEnd; k < segments; k++ {
-					edits := sums[k] - sums[min(k, starts[k])] - open
-					c = max(c, s.ceiling(size, s.before[p.cuts[k+1]-1], edits, 0))
-				}
-				add(viewForward, c)
-				if len(s.spanning) == 0 {
-					continue
-				}
-				if s.lastStart > first {
-					c = 0
-					// Overlaps that begin after the cut before.
-					for k := kFirst + 1; k <= kLast; k++ {
-						most := min(s.fewer, s.bases-s.before[p.cuts[k-1]+1])
-						c = max(c, s.ceiling(size, most, sums[segments]-sums[k]-open, 0))
-					}
-					add(viewBack, c)
-				}
-				edits := len(s.q.Seq)
-				for _, reach := range s.spanning {
-					edits = min(edits, sums[p.at(reach.QEnd)]-sums[p.at(reach.QStart)])
-				}
-				add(viewInside, s.ceiling(size, s.fewer, edits-open, s.over(size.least)))
+	blocks := (x.clusters() + blockClusters - 1) / blockClusters
+	for i := range s.cores {
+		c := &s.cores[i]
+		for strand := range 2 {
+			rows := s.pieces.within(c.Interval, strand)
+			c.missing[strand] = make([]counters, blocks)
+			for b := range blocks {
+				c.missing[strand][b].missing(x.block(b), rows)
 			}
 		}
 	}
+	s.made = make([][2][blockWords]uint64, blocks)
+	s.lacking = make([]int32, x.clusters())
+	var all counters
+	for strand := range 2 {
+		rows := s.pieces.within(align.Interval{End: len(s.q.Seq)}, strand)
+		for node := range s.lacking {
+			if node%blockClusters == 0 {
+				all.missing(x.block(node/blockClusters), rows)
+			}
+			n := 2*int32(min(all.at(node%blockClusters)+int(x.open[node]), maxCount)) + int32(strand)
+			if strand == 0 || n < s.lacking[node] {
+				s.lacking[node] = n
+			}
+		}
+	}
+}
+
+// makeViews sets up the views, but those of the kind text, of the clusters
+// that may have one of ceiling least or more and have none yet.
+func (s *Scan) makeViews(least float64) {
+	x := s.index
+	for b := range s.made {
+		for strand := range uint8(2) {
+			var may [blockWords]uint64
+			for i := range s.cores {
+				c := &s.cores[i]
+				// The edits that bring the ceiling below least.
+				enough := len(s.q.Seq) - s.bases + sort.Search(maxCount+1, func(e int) bool {
+					return float64(100*c.most)/float64(max(1, c.most+e)) < least
+				})
+				for w, bits := range c.missing[strand][b].below(enough) {
+					may[w] |= bits
+				}
+			}
+			for i := range min(blockClusters, x.clusters()-b*blockClusters) {
+				node, bit := int32(b*blockClusters+i), uint64(1)<<(i%64)
+				if s.made[b][strand][i/64]&bit == 0 && (may[i/64]&bit != 0 || x.open[node]+x.ns[node] > 0) {
+					s.made[b][strand][i/64] |= bit
+					s.makeView(node, strand)
+				}
+			}
+		}
+	}
+}
+
+// makeView sets up the views of a cluster on a strand, with the ceilings that
+// follow from the pieces of the query that it lacks.
+func (s *Scan) makeView(node int32, strand uint8) {
+	p, block, at := s.pieces, s.index.block(int(node/blockClusters)), int(node%blockClusters)
+	segments := len(p.cuts) - 1
+	counts := int32(len(s.missing))
+	s.sums = append(s.sums[:0], 0) // pieces missing before each cut
+	for k, rows := range p.rows[strand] {
+		n := 0
+		for _, row := range rows {
+			n += int(^block.row(row)[at/64] >> (at % 64) & 1)
+		}
+		s.missing = append(s.missing, uint8(n))
+		s.sums = append(s.sums, s.sums[k]+n)
+	}
+	sums, open, size := s.sums, int(s.index.open[node]), s.extentOf(node)
+	add := func(kind uint8, ceiling float64) {
+		s.views = append(s.views, view{ceiling: ceiling, node: node, cluster: node, counts: counts, limit: -1, strand: strand, kind: kind})
+	}
+	first := s.forward.QStart
+	kFirst := p.at(first)
+	c := s.ceiling(size, s.bases, sums[segments]-sums[kFirst]-open, 0)
+	// Overlaps that end before the next cut.
+	for k := p.at(s.forward.QEnd); k < segments; k++ {
+		edits := sums[k] - sums[min(k, s.starts[k])] - open
+		c = max(c, s.ceiling(size, s.before[p.cuts[k+1]-1], edits, 0))
+	}
+	add(viewForward, c)
+	if len(s.spanning) == 0 {
+		return
+	}
+	if s.lastStart > first {
+		c = 0
+		// Overlaps that begin after the cut before.
+		for k := kFirst + 1; k <= p.at(s.lastStart); k++ {
+			most := min(s.fewer, s.bases-s.before[p.cuts[k-1]+1])
+			c = max(c, s.ceiling(size, most, sums[segments]-sums[k]-open, 0))
+		}
+		add(viewBack, c)
+	}
+	edits := len(s.q.Seq)
+	for _, reach := range s.spanning {
+		edits = min(edits, sums[p.at(reach.QEnd)]-sums[p.at(reach.QStart)])
+	}
+	add(viewInside, s.ceiling(size, s.fewer, edits-open, s.over(size.least)))
 }

@@ -36,19 +36,19 @@ func TestPiecesBoundEdits(t *testing.T) {
 		p := cutPieces(q, []int{r.IntN(len(q) + 1), r.IntN(len(q) + 1)})
 		require.Equal(t, 0, p.cuts[0])
 		require.Equal(t, len(q), p.cuts[len(p.cuts)-1])
-		missing := make([][blockClusters]uint8, len(p.cuts)-1)
 		clusterOf := clustersByUnit(x)
 		for strand := range 2 {
-			p.missing(x.block(0), strand, missing)
 			for range 40 {
 				from := r.IntN(len(p.cuts) - 1)
 				to := from + 1 + r.IntN(len(p.cuts)-1-from)
 				i := r.IntN(len(lib.Records))
 				c := clusterOf[x.unitOf[i]]
-				bound := -int(x.open[c])
-				for k := from; k < to; k++ {
-					bound += int(missing[k][c])
-				}
+				var missing counters
+				missing.missing(x.block(0), p.within(align.Interval{Start: p.cuts[from], End: p.cuts[to]}, strand))
+				bound := missing.at(int(c)) - int(x.open[c])
+				n := r.IntN(40)
+				less := missing.below(n)
+				require.Equal(t, missing.at(int(c)) < n, less[c/64]>>(c%64)&1 == 1)
 				text := lib.Records[i].Seq
 				if strand == 1 {
 					text = align.ReverseComplement(text)

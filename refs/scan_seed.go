@@ -14,7 +14,7 @@ func (s *Scan) seed(keep func(record int) bool) error {
 		return nil
 	}
 	if s.seeds == nil {
-		_, s.seeds = gather(s.lacking, 2*maxLacking+2)
+		_, s.seeds = gather(s.lacking, 2*maxCount+2)
 	}
 	most := s.lanes.Width()
 	if most == 1 {

@@ -140,6 +140,7 @@ func (w *walker) keeps(node int32) bool {
 // begin fills the queue.
 func (w *walker) begin() {
 	s, least := w.s, w.need()
+	s.makeViews(least)
 	if w.purpose == forApart {
 		s.addTextViews()
 	}
