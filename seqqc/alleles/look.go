@@ -184,7 +184,7 @@ func describe(r *seqqc.Read, cols []column, noise float64, p Params) {
 	unlikePct, changes := 100*e.divergence(), e.changes()
 	// Of two organisms under noise, all may be missed but the 5.8S, which they
 	// have in common: it alone looks like two copies of different length.
-	mixed := explainMixed(cols)
+	mixed := explainAt(cols, e.minor, noiseOfTwo)
 	switch {
 	case c.MinorPct < p.MinMinorPct:
 		c.Why = fmt.Sprintf("a second signal of %.0f %% is too faint to tell from the shadows of sequencing", c.MinorPct)
