@@ -57,10 +57,10 @@ func BenchmarkScanAwkward(b *testing.B) {
 		lib := c.library()
 		var queries []refs.Query
 		for range 16 {
-			seq := c.seqs[1+2*r.IntN(records/2)]
-			if lo := max(0, len(seq)-length); lo > 0 { // a contig is no longer
-				lo = r.IntN(lo)
-				seq = seq[lo : lo+length]
+			at := 1 + 2*r.IntN(records/2)
+			seq := c.seqs[at]
+			if len(seq) > 2*length { // a contig is no longer than what is amplified
+				seq = tree[at]
 			}
 			seq = changed(r, seq, 0.03)
 			exclude := align.Interval{Start: len(seq) * 2 / 5, End: len(seq) * 3 / 5}

@@ -198,7 +198,7 @@ func checkCase(t testing.TB, r *rand.Rand, lib *refs.Library, c exactCase) (done
 	asked := ""
 	for range 2 + r.IntN(4) {
 		var want, got []refs.Found
-		call := ""
+		var call string
 		if r.IntN(3) > 0 {
 			n, within, keep := anyBest(r, len(c.seqs), plain)
 			floor := math.Inf(-1)
