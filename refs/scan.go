@@ -84,24 +84,27 @@ type Scan struct {
 	lastStart     int // of the spacers spanned
 	fewer         int // one less than the bases that make the coverage
 
-	index        *scanIndex
-	views        []view
-	hasTextViews bool
-	covered      align.Interval // by all overlaps that compare what the gate asks
-	cores        []core
-	pieces       *pieces
-	starts       []int                   // see latestStart, by segment of pieces
-	made         [][2][blockWords]uint64 // by block and strand: which clusters have views
-	missing      []uint8                 // pieces that a cluster lacks, segment by segment
-	sums         []int
-	budget       [align.TextLanes][]align.Budget
-	lacking      []int32  // by cluster: twice the pieces of the query that it lacks on the strand on which it lacks fewer, and that strand
-	seeds        []int32  // the clusters in this order
-	aligned      []bool   // by unit
-	found        []*Found // of the units aligned, with their first records
-	aligner      *align.Aligner
-	lanes        *align.Lanes
-	letters      []byte // see ownReach
+	index               *scanIndex
+	views               []view
+	hasTextViews        bool
+	covered             align.Interval // by all overlaps that compare what the gate asks
+	cores               []core
+	pieces              *pieces
+	starts              []int                   // see latestStart, by segment of pieces
+	kFirst, kEnd, kLast int                     // cuts of pieces at forward.QStart, forward.QEnd and lastStart
+	spanned             []align.Interval        // spanning, in cuts of pieces
+	always              []uint64                // one bit a cluster: its views are made without asking what it lacks
+	made                [][2][blockWords]uint64 // by block and strand: which clusters have views
+	missing             []uint8                 // pieces that a cluster lacks, segment by segment
+	sums                []int
+	budget              [align.TextLanes][]align.Budget
+	lacking             []int32  // by cluster: twice the pieces of the query that it lacks on the strand on which it lacks fewer, and that strand
+	seeds               []int32  // the clusters in this order
+	aligned             []bool   // by unit
+	found               []*Found // of the units aligned, with their first records
+	aligner             *align.Aligner
+	lanes               *align.Lanes
+	letters             []byte // see ownReach
 }
 
 // NewScan prepares the search. It says what is wrong with a query whose
@@ -140,7 +143,8 @@ func NewScan(ctx context.Context, lib *Library, q Query, g Gate) (*Scan, error) 
 // (all where it is nil): at least n of them where there are as many, with all
 // that equal the nth in identity, coverage and score, and all whose identity
 // is at most within(best) points below the best (none more where within is
-// nil). They are ranked by identity, then coverage, then score, then library
+// nil). The lower end of the window, best - within(best), must not fall where
+// best grows. They are ranked by identity, then coverage, then score, then library
 // order. The result is that of aligning every record (see walk).
 func (s *Scan) Best(n int, within func(best float64) float64, keep func(record int) bool) ([]Found, error) {
 	return s.BestFrom(math.Inf(-1), n, within, keep)
@@ -149,16 +153,18 @@ func (s *Scan) Best(n int, within func(best float64) float64, keep func(record i
 // BestFrom is Best of the records with an identity of floor or more; those
 // inside the window of one of them are given whatever their identity, none
 // where there is none such. It takes less time than Best where few records are
-// as near. The lower end of the window, best - within(best), must not fall where
-// best grows.
+// as near.
 func (s *Scan) BestFrom(floor float64, n int, within func(best float64) float64, keep func(record int) bool) ([]Found, error) {
 	if n <= 0 && within == nil {
 		return nil, nil
 	}
 	var passing []hit
 	lowerEnd := func(best float64) float64 {
-		if within == nil {
+		switch {
+		case within == nil:
 			return math.Inf(1)
+		case math.IsInf(best, -1):
+			return best
 		}
 		return best - within(best)
 	}

@@ -1,6 +1,7 @@
 package refs
 
 import (
+	"math/bits"
 	"slices"
 	"sort"
 
@@ -156,11 +157,15 @@ func (s *Scan) prepareCores(covers bool) {
 		return
 	}
 	s.pieces = cutPieces(s.q.Seq, at)
+	s.kFirst, s.kEnd, s.kLast = s.pieces.at(s.forward.QStart), s.pieces.at(s.forward.QEnd), s.pieces.at(s.lastStart)
+	for _, v := range s.spanning {
+		s.spanned = append(s.spanned, align.Interval{Start: s.pieces.at(v.QStart), End: s.pieces.at(v.QEnd)})
+	}
 	// By segment that a forward overlap ends in: the first cut behind which
 	// all of the query up to there is in it.
 	for k := range s.pieces.cuts[1:] {
 		at, _ := slices.BinarySearch(s.pieces.cuts, s.latestStart(s.pieces.cuts[k+1]-1))
-		s.starts = append(s.starts, min(at, s.pieces.at(s.forward.QStart)))
+		s.starts = append(s.starts, min(at, s.kFirst))
 	}
 	blocks := (x.clusters() + blockClusters - 1) / blockClusters
 	for i := range s.cores {
@@ -174,6 +179,12 @@ func (s *Scan) prepareCores(covers bool) {
 		}
 	}
 	s.made = make([][2][blockWords]uint64, blocks)
+	s.always = make([]uint64, blocks*blockWords)
+	for node := range x.clusters() {
+		if x.open[node]+x.ns[node] > 0 {
+			s.always[node/64] |= 1 << (node % 64)
+		}
+	}
 	s.lacking = make([]int32, x.clusters())
 	var all counters
 	for strand := range 2 {
@@ -194,24 +205,48 @@ func (s *Scan) prepareCores(covers bool) {
 // that may have one of ceiling least or more and have none yet.
 func (s *Scan) makeViews(least float64) {
 	x := s.index
-	for b := range s.made {
-		for strand := range uint8(2) {
-			var may [blockWords]uint64
-			for i := range s.cores {
-				c := &s.cores[i]
-				// The edits that bring the ceiling below least.
-				enough := len(s.q.Seq) - s.bases + sort.Search(maxCount+1, func(e int) bool {
-					return float64(100*c.most)/float64(max(1, c.most+e)) < least
-				})
-				for w, bits := range c.missing[strand][b].below(enough) {
-					may[w] |= bits
+	wanted := make([][2][blockWords]uint64, len(s.made))
+	clusters := 0
+	for i := range s.cores {
+		c := &s.cores[i]
+		// The edits that bring the ceiling below least.
+		enough := len(s.q.Seq) - s.bases + sort.Search(maxCount+1, func(e int) bool {
+			return float64(100*c.most)/float64(max(1, c.most+e)) < least
+		})
+		for b := range wanted {
+			for strand := range wanted[b] {
+				for w, may := range c.missing[strand][b].below(enough) {
+					wanted[b][strand][w] |= may
 				}
 			}
-			for i := range min(blockClusters, x.clusters()-b*blockClusters) {
-				node, bit := int32(b*blockClusters+i), uint64(1)<<(i%64)
-				if s.made[b][strand][i/64]&bit == 0 && (may[i/64]&bit != 0 || x.open[node]+x.ns[node] > 0) {
-					s.made[b][strand][i/64] |= bit
-					s.makeView(node, strand)
+		}
+	}
+	for b := range wanted {
+		for strand := range wanted[b] {
+			for w := range wanted[b][strand] {
+				first := b*blockClusters + 64*w
+				may := wanted[b][strand][w] | s.always[first/64]
+				if rest := x.clusters() - first; rest < 64 {
+					may &= 1<<max(rest, 0) - 1
+				}
+				may &^= s.made[b][strand][w]
+				wanted[b][strand][w] = may
+				clusters += bits.OnesCount64(may)
+			}
+		}
+	}
+	kinds := 1
+	if len(s.spanning) > 0 {
+		kinds = viewInside + 1
+	}
+	s.views = slices.Grow(s.views, kinds*clusters)
+	s.missing = slices.Grow(s.missing, (len(s.starts))*clusters)
+	for b := range wanted {
+		for strand := range wanted[b] {
+			for w, may := range wanted[b][strand] {
+				s.made[b][strand][w] |= may
+				for ; may != 0; may &= may - 1 {
+					s.makeView(int32(b*blockClusters+64*w+bits.TrailingZeros64(may)), uint8(strand))
 				}
 			}
 		}
@@ -221,7 +256,7 @@ func (s *Scan) makeViews(least float64) {
 // makeView sets up the views of a cluster on a strand, with the ceilings that
 // follow from the pieces of the query that it lacks.
 func (s *Scan) makeView(node int32, strand uint8) {
-	p, block, at := s.pieces, s.index.block(int(node/blockClusters)), int(node%blockClusters)
+	p, block, at := s.pieces, s.index.block(int(node/blockClusters)), node%blockClusters
 	segments := len(p.cuts) - 1
 	counts := int32(len(s.missing))
 	s.sums = append(s.sums[:0], 0) // pieces missing before each cut
@@ -237,11 +272,9 @@ func (s *Scan) makeView(node int32, strand uint8) {
 	add := func(kind uint8, ceiling float64) {
 		s.views = append(s.views, view{ceiling: ceiling, node: node, cluster: node, counts: counts, limit: -1, strand: strand, kind: kind})
 	}
-	first := s.forward.QStart
-	kFirst := p.at(first)
-	c := s.ceiling(size, s.bases, sums[segments]-sums[kFirst]-open, 0)
+	c := s.ceiling(size, s.bases, sums[segments]-sums[s.kFirst]-open, 0)
 	// Overlaps that end before the next cut.
-	for k := p.at(s.forward.QEnd); k < segments; k++ {
+	for k := s.kEnd; k < segments; k++ {
 		edits := sums[k] - sums[min(k, s.starts[k])] - open
 		c = max(c, s.ceiling(size, s.before[p.cuts[k+1]-1], edits, 0))
 	}
@@ -249,18 +282,18 @@ func (s *Scan) makeView(node int32, strand uint8) {
 	if len(s.spanning) == 0 {
 		return
 	}
-	if s.lastStart > first {
+	if s.kLast > s.kFirst {
 		c = 0
 		// Overlaps that begin after the cut before.
-		for k := kFirst + 1; k <= p.at(s.lastStart); k++ {
+		for k := s.kFirst + 1; k <= s.kLast; k++ {
 			most := min(s.fewer, s.bases-s.before[p.cuts[k-1]+1])
 			c = max(c, s.ceiling(size, most, sums[segments]-sums[k]-open, 0))
 		}
 		add(viewBack, c)
 	}
 	edits := len(s.q.Seq)
-	for _, reach := range s.spanning {
-		edits = min(edits, sums[p.at(reach.QEnd)]-sums[p.at(reach.QStart)])
+	for _, v := range s.spanned {
+		edits = min(edits, sums[v.End]-sums[v.Start])
 	}
 	add(viewInside, s.ceiling(size, s.fewer, edits-open, s.over(size.least)))
 }

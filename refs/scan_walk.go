@@ -1,7 +1,6 @@
 package refs
 
 import (
-	"container/heap"
 	"slices"
 
 	"forayseq/align"
@@ -44,8 +43,10 @@ func (s *Scan) walk(keep func(record int) bool, p purpose, need func() float64, 
 		}
 		least := need()
 		switch {
-		case len(w.queue) > 0 && w.queue[0].ceiling >= least:
-			w.take(heap.Pop(&w.queue).(candidate).view)
+		case w.queue.count > 0:
+			if at := w.queue.pop(); w.ceiling(&s.views[at]) >= least {
+				w.take(at)
+			}
 			if len(w.units) >= s.lanes.Width() {
 				if err := w.align(least); err != nil {
 					return err
@@ -82,7 +83,7 @@ type walker struct {
 	need    func() float64
 	visit   func(hit)
 
-	queue   candidates
+	queue   buckets
 	waiting [2][]int32 // views whose distances are to be worked out: others, and those of the kind back
 	units   []likely   // to be aligned
 }
@@ -154,10 +155,9 @@ func (w *walker) begin() {
 			node, kept = n, w.keeps(n)
 		}
 		if kept {
-			w.queue = append(w.queue, candidate{c, int32(at)})
+			w.queue.push(int32(at), c)
 		}
 	}
-	heap.Init(&w.queue)
 }
 
 // ceiling gives that of a view for the purpose, below zero where it serves
@@ -180,7 +180,7 @@ func (w *walker) ceiling(v *view) float64 {
 // push puts a view back into the queue if it may still be needed.
 func (w *walker) push(at int32, least float64) {
 	if c := w.ceiling(&w.s.views[at]); c >= least && c >= 0 {
-		heap.Push(&w.queue, candidate{c, at})
+		w.queue.push(at, c)
 	}
 }
 
@@ -286,28 +286,36 @@ func (w *walker) alignEvery() error {
 	return w.align(0)
 }
 
-// candidate is a view with its ceiling.
-type candidate struct {
-	ceiling float64
-	view    int32
+// buckets is a queue of views in the order of their ceilings, as far as these
+// differ by more than a part of a point: the order affects the speed of a
+// walk, never its result.
+type buckets struct {
+	views [][]int32 // by ceiling in parts
+	top   int       // none above it holds any
+	count int
 }
 
-// candidates is a heap, the highest ceiling first, then the first made.
-type candidates []candidate
+// parts is how many buckets there are to a point of identity.
+const parts = 16
 
-var _ heap.Interface = (*candidates)(nil)
-
-func (c candidates) Len() int      { return len(c) }
-func (c candidates) Swap(i, j int) { c[i], c[j] = c[j], c[i] }
-func (c candidates) Less(i, j int) bool {
-	if c[i].ceiling != c[j].ceiling {
-		return c[i].ceiling > c[j].ceiling
+func (q *buckets) push(view int32, ceiling float64) {
+	if q.views == nil {
+		q.views = make([][]int32, 100*parts+1)
 	}
-	return c[i].view < c[j].view
+	at := min(int(ceiling*parts), 100*parts)
+	q.views[at] = append(q.views[at], view)
+	q.top = max(q.top, at)
+	q.count++
 }
-func (c *candidates) Push(x any) { *c = append(*c, x.(candidate)) }
-func (c *candidates) Pop() any {
-	last := (*c)[len(*c)-1]
-	*c = (*c)[:len(*c)-1]
-	return last
+
+// pop takes a view out of the highest bucket with one; there must be one.
+func (q *buckets) pop() int32 {
+	for len(q.views[q.top]) == 0 {
+		q.top--
+	}
+	list := q.views[q.top]
+	view := list[len(list)-1]
+	q.views[q.top] = list[:len(list)-1]
+	q.count--
+	return view
 }
