@@ -79,7 +79,7 @@ func ExampleOpenIndex() {
 		fmt.Fprintln(os.Stderr, err)
 		return
 	}
-	defer os.RemoveAll(dir)
+	defer func() { _ = os.RemoveAll(dir) }()
 	path := refs.IndexPath(filepath.Join(dir, "refs.fasta"))
 	// The file, had it been one, in bytes and with its time.
 	origin := refs.Origin{Size: int64(len(fasta)), ModTime: time.Date(2026, 9, 1, 12, 0, 0, 0, time.UTC)}

@@ -138,10 +138,9 @@ func TestIndexGivesTheLibrary(t *testing.T) {
 	// An index made of an opened index is the same again.
 	requireSame(t, lib, throughIndex(t, got))
 
-	demo, err := os.Open(filepath.Join("..", "testdata", "demo", "refs.fasta"))
+	demo, err := os.ReadFile(filepath.Join("..", "testdata", "demo", "refs.fasta"))
 	require.NoError(t, err)
-	defer demo.Close()
-	lib, err = Read(demo, ReadOptions{})
+	lib, err = Read(bytes.NewReader(demo), ReadOptions{})
 	require.NoError(t, err)
 	requireSame(t, lib, throughIndex(t, lib))
 }
