@@ -43,17 +43,17 @@ func (j joiner) finish(main *layout, rest []*layout) (c *seqqc.Contig, used []*l
 	if part, ok := j.otherPart(main, rest); ok {
 		used = append(used, part)
 		rest = slices.DeleteFunc(slices.Clone(rest), func(l *layout) bool { return l == part })
-		forward, reverse := main, part
-		if directionOf(main) == seqqc.Reverse {
-			forward, reverse = part, main
+		first, second := main, part
+		if precedes(part, main) {
+			first, second = part, main
 		}
-		write(c, forward)
+		write(c, first)
 		c.Gap = seqqc.Interval{Start: len(c.Bases), End: len(c.Bases) + PartGap}
 		c.Bases = append(c.Bases, slices.Repeat([]byte{'N'}, PartGap)...)
 		c.Quals = append(c.Quals, make([]byte, PartGap)...)
-		write(c, reverse)
+		write(c, second)
 		flags = append(flags, seqqc.TwoPart)
-		c.Notes = append(c.Notes, fmt.Sprintf("forward and reverse reads do not meet; the %d N between them stand for an unknown length", PartGap))
+		c.Notes = append(c.Notes, fmt.Sprintf("%s and %s do not meet; the %d N between them stand for an unknown length", names(first), names(second), PartGap))
 	} else {
 		write(c, main)
 		if oneStrand(main) {
@@ -110,18 +110,6 @@ func worth(l *layout) (q20 int, errors float64) {
 	return q20, errors
 }
 
-// directionOf gives the direction that all reads of a layout have and lie in,
-// UnknownDirection where there is no such.
-func directionOf(l *layout) seqqc.Direction {
-	d := l.rows[0].read.Direction
-	for _, w := range l.rows {
-		if w.read.Direction != d || w.turned != (d == seqqc.Reverse) {
-			return seqqc.UnknownDirection
-		}
-	}
-	return d
-}
-
 // oneStrand reports whether all reads of a layout are of one strand.
 func oneStrand(l *layout) bool {
 	for _, w := range l.rows {
@@ -134,13 +122,8 @@ func oneStrand(l *layout) bool {
 
 // otherPart gives the best layout that makes a two-part contig with main.
 func (j joiner) otherPart(main *layout, rest []*layout) (*layout, bool) {
-	d := directionOf(main)
-	if d == seqqc.UnknownDirection {
-		return nil, false
-	}
 	for _, l := range rest {
-		if directionOf(l) == -d && bases(l) >= j.p.MinPart && bases(main) >= j.p.MinPart &&
-			!readThrough(main) && !readThrough(l) && !j.shared[[2]int{main.id, l.id}] {
+		if apart(l, main) && bases(l) >= j.p.MinPart && bases(main) >= j.p.MinPart && !j.shared[[2]int{main.id, l.id}] {
 			return l, true
 		}
 	}
@@ -150,19 +133,6 @@ func (j joiner) otherPart(main *layout, rest []*layout) (*layout, bool) {
 func bases(l *layout) int {
 	seq, _ := l.sequence()
 	return len(seq.Bases)
-}
-
-// readThrough reports whether a read of the layout was kept up to the primer
-// at the far end of its amplicon: such a read leaves no room for a gap.
-func readThrough(l *layout) bool {
-	for _, w := range l.rows {
-		for _, s := range w.read.Primers {
-			if s.Cut && s.At.Start == w.read.Kept.End {
-				return true
-			}
-		}
-	}
-	return false
 }
 
 // clashes gives the overlap of a and b where it is telling and does not hold.
@@ -186,10 +156,11 @@ func (j joiner) leftOut(main, l *layout) (why string, speaks bool) {
 			left, names(main), clash.differ, clash.columns, clash.expected), true
 	case j.shared[[2]int{main.id, l.id}]:
 		return fmt.Sprintf("%s; it shares a stretch with %s, and the rest does not fit", left, names(main)), true
-	case directionOf(main) != seqqc.UnknownDirection && directionOf(l) == -directionOf(main) &&
-		!readThrough(main) && !readThrough(l):
+	case apart(l, main) && min(bases(l), bases(main)) < j.p.MinPart:
 		return fmt.Sprintf("%s; it does not meet %s, and with fewer than %d bases is too short for a second part",
 			left, names(main), j.p.MinPart), false
+	case apart(l, main):
+		return fmt.Sprintf("%s; it does not meet %s, and a contig has two parts at most", left, names(main)), false
 	case (!main.fixed || !l.fixed) && oneStrand(main) && oneStrand(l) && !readThrough(main) && !readThrough(l):
 		return fmt.Sprintf("%s; it does not overlap %s: it may be the other end of a long sequence, but not both directions are known",
 			left, names(main)), false

@@ -368,3 +368,38 @@ func TestAlternatives(t *testing.T) {
 	require.NoError(t, err)
 	require.Len(t, far, 1)
 }
+
+// Reads of products that end in the 5.8S are laid in the order of their
+// primers, whatever their directions; what is no part stays out.
+func TestPlacesOfPrimers(t *testing.T) {
+	rng := rand.New(rand.NewPCG(18, 7))
+	for _, c := range []struct {
+		first, second string
+		apart         bool
+	}{
+		{"ITS1-F", "ITS4", true}, {"ITS1", "ITS3", true}, {"ITS2", "ITS3", true}, {"ITS2", "fITS7", true},
+		{"ITS2", "gITS7", true}, {"ITS2", "fITS9", true}, {"ITS2", "ITS4", true}, {"ITS5", "ITS2", true},
+		{"ITS3", "ITS4-B", true}, {"ITS1-F", "ITS5", false}, {"ITS4", "ITS4-B", false}, {"ITS3", "fITS7", false},
+		{"LR0R", "ITS1-F", false},
+	} {
+		left, right := randomBases(rng, 300), randomBases(rng, 300)
+		of := func(file, primer string, bases []byte) *seqqc.Read {
+			p, ok := seqqc.PrimerByName(primer)
+			require.True(t, ok)
+			if p.Direction == seqqc.Reverse {
+				bases = align.ReverseComplement(bases)
+			}
+			r := usable(file, p.Direction, bases, even(len(bases), 40))
+			r.Primer = primer
+			return r
+		}
+		for _, files := range [][2]string{{"1", "2"}, {"2", "1"}} {
+			contig := assemble(t, of(files[0], c.first, left), of(files[1], c.second, right))
+			require.Equal(t, c.apart, slices.Contains(contig.Flags, seqqc.TwoPart), "%s %s", c.first, c.second)
+			require.Equal(t, !c.apart, slices.Contains(contig.Flags, seqqc.StrandsDisagree), "%s %s", c.first, c.second)
+			if c.apart {
+				require.Equal(t, string(left)+strings.Repeat("N", PartGap)+string(right), contig.Sequence)
+			}
+		}
+	}
+}
