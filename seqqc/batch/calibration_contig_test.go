@@ -1,6 +1,7 @@
 package batch_test
 
 import (
+	"math"
 	"math/rand/v2"
 	"slices"
 	"testing"
@@ -10,6 +11,7 @@ import (
 	"forayseq/align"
 	"forayseq/seqqc"
 	"forayseq/seqqc/contig"
+	"forayseq/seqqc/signal"
 	"forayseq/seqqc/simulate"
 	"forayseq/seqqc/trim"
 )
@@ -100,4 +102,75 @@ func contigOf(t *testing.T, rng *rand.Rand, forward, reverse []byte, p simulate.
 	}
 	require.NoError(t, err)
 	return c
+}
+
+// Reads of two alleles that differ at 20 places, the minor one 42 % of the
+// signal: of the bases called there, as many are not the major allele's as their
+// qualities predict, within a factor of two; without the peaks it is a fraction.
+func TestContigErrorsAtDoublePeaks(t *testing.T) {
+	for _, preset := range []struct {
+		name string
+		p    simulate.Params
+	}{{"good", simulate.Good()}, {"fair", simulate.Fair()}} {
+		for strands := 1; strands <= 2; strands++ {
+			rng := rand.New(rand.NewPCG(2026, 42))
+			var blind, seeing qualityBin
+			for range 30 {
+				locus := simulate.NewLocus(rng, 200, 200).Seq()
+				forward, _, err := simulate.Amplicon(locus, "ITS1-F", "ITS4")
+				require.NoError(t, err)
+				other, sites, err := simulate.Substituted(rng, forward, 20, seqqc.Interval{Start: 60, End: len(forward) - 60})
+				require.NoError(t, err)
+				mix := func(a, b []byte) *seqqc.Trace {
+					tr, _ := simulate.Mixture(rng, []simulate.Template{{Seq: a, Weight: 0.58}, {Seq: b, Weight: 0.42}}, preset.p)
+					return tr
+				}
+				reads := []*seqqc.Read{
+					{File: "f.ab1", Primer: "ITS1-F", Partner: "ITS4", Direction: seqqc.Forward, Trace: mix(forward, other)},
+					{File: "r.ab1", Primer: "ITS4", Partner: "ITS1-F", Direction: seqqc.Reverse,
+						Trace: mix(align.ReverseComplement(forward), align.ReverseComplement(other))},
+				}[:strands]
+				for _, r := range reads {
+					require.NoError(t, trim.Trim(r, trim.Defaults()))
+				}
+				blind.addSites(t, reads, forward, sites)
+				for _, r := range reads {
+					r.Signal = signal.Measure(r.Trace)
+				}
+				seeing.addSites(t, reads, forward, sites)
+			}
+			t.Logf("%s, %d reads: %d sites, %d not the major allele's; predicted %.1f, without the peaks %.1f",
+				preset.name, strands, seeing.bases, seeing.wrong, seeing.predicted, blind.predicted)
+			require.Greater(t, seeing.wrong, 20, "too few to judge by")
+			require.InDelta(t, 0, math.Log2(float64(seeing.wrong)/seeing.predicted), 1)
+			require.Less(t, blind.predicted, float64(blind.wrong)/2)
+		}
+	}
+}
+
+// addSites counts the bases of the contig at sites of the major allele.
+func (b *qualityBin) addSites(t *testing.T, reads []*seqqc.Read, major []byte, sites []int) {
+	t.Helper()
+	c, err := contig.Assemble(reads, contig.Defaults())
+	require.NoError(t, err)
+	al, err := align.Overlap(c.Bases, major, align.ITS)
+	require.NoError(t, err)
+	i, j := al.AStart, al.BStart
+	for _, run := range al.Runs {
+		for range run.Len {
+			if run.Op == align.Pair && slices.Contains(sites, j) {
+				b.bases++
+				b.predicted += align.CallError(c.Quals[i])
+				if align.Mask(c.Bases[i])&align.Mask(major[j]) == 0 {
+					b.wrong++
+				}
+			}
+			if run.Op != align.OnlyB {
+				i++
+			}
+			if run.Op != align.OnlyA {
+				j++
+			}
+		}
+	}
 }

@@ -10,7 +10,8 @@ import (
 // row is one read in a layout.
 type row struct {
 	read *seqqc.Read
-	// bases and quals are the kept stretch in the direction of the layout.
+	// bases and quals are the kept stretch in the direction of the layout;
+	// quals are lower than the read's where its peaks are mixed.
 	bases, quals []byte
 	// assumed is true where the read has no qualities and quals are made up.
 	assumed bool
@@ -46,6 +47,7 @@ func newLayout(r *seqqc.Read, p Params) *layout {
 		w.assumed = true
 		w.quals = slices.Repeat([]byte{byte(p.AssumedQuality)}, len(w.bases))
 	}
+	w.doubtMixed()
 	for i := range w.bases {
 		w.at = append(w.at, i)
 	}

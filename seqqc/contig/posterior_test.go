@@ -9,6 +9,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"forayseq/align"
+	"forayseq/seqqc"
 )
 
 // bruteForce gives the posterior of a column by writing out the joint
@@ -235,4 +236,23 @@ func FuzzDecide(f *testing.F) {
 		require.NotZero(t, v.mask)
 		require.LessOrEqual(t, v.quality, byte(50))
 	})
+}
+
+// The ratio of the peaks limits a quality, and only lowers it: at 0.4 of
+// heightSpread the normal distribution has 0.0110 beyond (ln 0.4 = -0.916, 2.29
+// standard deviations), Q19; at 1 half, Q3.
+func TestMixedPeaksAreDoubted(t *testing.T) {
+	r := usable("f", seqqc.Forward, []byte("ACGTACGT"), []byte{40, 40, 40, 40, 10, 40, 40, 40})
+	r.Kept = seqqc.Interval{Start: 1, End: 8}
+	before := assemble(t, r)
+	require.Equal(t, r.Trace.Quals[1:], before.Quals)
+	r.Signal = &seqqc.Signal{Bases: make([]seqqc.BaseSignal, 8)}
+	for i, ratio := range []float32{1, 0, 0.4, 1, 0.4, 0.05, 0, 0} {
+		r.Signal.Bases[i].Ratio = ratio
+	}
+	want := []byte{40, 19, 3, 10, 40, 40, 40}
+	require.Equal(t, want, assemble(t, r).Quals)
+	r.Direction = seqqc.Reverse
+	require.Equal(t, reversed(want), assemble(t, r).Quals)
+	require.Equal(t, []byte{40, 40, 40, 40, 10, 40, 40, 40}, r.Trace.Quals)
 }
