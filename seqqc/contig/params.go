@@ -57,7 +57,7 @@ type Params struct {
 // MaxQuality 50: errors of two reads are counted as independent. What both
 // share (an error of an early PCR cycle, a compression, a variable site) is
 // not, and is not rarer than about one base in 100,000. From memory, no source;
-simulated pairs bear out Q45 and do not contradict Q50 (testdata/README.md).
+// simulated pairs bear out Q45 and do not contradict Q50 (testdata/README.md).
 func Defaults() Params {
 	return Params{
 		MaxReads:       32,
