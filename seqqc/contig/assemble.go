@@ -27,10 +27,12 @@ var ErrNoRead = errors.New("no usable read")
 //
 // What then lies apart:
 //
-//   - Forward reads and reverse reads that do not meet make a two_part contig:
-//     the forward part, PartGap times N, the reverse part. Both parts must
-//     hold p.MinPart bases, neither may have read through to the end of the
-//     amplicon, and they may not share a stretch (then they would overlap).
+//   - Two layouts that do not meet, and of which one lies before the other by the
+//     primers of its reads, make a two_part contig: the first part, PartGap times
+//     N, the second part. A read whose primer is not known counts as from an end
+//     of the ITS, and one that was kept up to the far primer of its amplicon
+//     leaves no room before it. Both parts must hold p.MinPart bases, and they
+//     may not share a stretch (then they would overlap).
 //   - Else the better layout is used alone, and a note says what was left out.
 //     Where the two cannot be ends of one sequence, they disagree and it is
 //     flagged strands_disagree. Better is more reads, for those that joined
