@@ -84,27 +84,31 @@ type Scan struct {
 	lastStart     int // of the spacers spanned
 	fewer         int // one less than the bases that make the coverage
 
-	index               *scanIndex
-	views               []view
-	hasTextViews        bool
-	covered             align.Interval // by all overlaps that compare what the gate asks
-	cores               []core
+	index        *scanIndex
+	views        []view
+	hasTextViews bool
+	aligned      []bool   // by unit
+	found        []*Found // of the units aligned, with their first records
+
+	// What the clusters lack, see scan_pieces.go.
 	pieces              *pieces
-	starts              []int                   // see latestStart, by segment of pieces
-	kFirst, kEnd, kLast int                     // cuts of pieces at forward.QStart, forward.QEnd and lastStart
-	spanned             []align.Interval        // spanning, in cuts of pieces
+	kFirst, kEnd, kLast int              // cuts of pieces at forward.QStart, forward.QEnd and lastStart
+	spanned             []align.Interval // spanning, in cuts of pieces
+	starts              []int            // see latestStart, by segment of pieces
+	covered             align.Interval   // by all overlaps that compare what the gate asks
+	cores               []core
 	always              []uint64                // one bit a cluster: its views are made without asking what it lacks
 	made                [][2][blockWords]uint64 // by block and strand: which clusters have views
 	missing             []uint8                 // pieces that a cluster lacks, segment by segment
-	sums                []int
-	budget              [align.TextLanes][]align.Budget
-	lacking             []int32  // by cluster: twice the pieces of the query that it lacks on the strand on which it lacks fewer, and that strand
-	seeds               []int32  // the clusters in this order
-	aligned             []bool   // by unit
-	found               []*Found // of the units aligned, with their first records
-	aligner             *align.Aligner
-	lanes               *align.Lanes
-	letters             []byte // see ownReach
+	lacking             []int32                 // by cluster: twice the pieces that it lacks on the strand on which it lacks fewer, and that strand
+	seeds               []int32                 // the clusters in this order
+
+	aligner *align.Aligner
+	lanes   *align.Lanes
+	// Memory that is used again.
+	sums    []int
+	budget  [align.TextLanes][]align.Budget
+	letters []byte
 }
 
 // NewScan prepares the search. It says what is wrong with a query whose
