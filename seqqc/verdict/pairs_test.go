@@ -54,6 +54,8 @@ func everyCase(yield func(name string, c Case)) {
 						"none": none(), "silent": kept(none(), 20), "short stretch": kept(none(), 77), "poor": poor(), "one": specimen(f, match), "LSU": notITS(specimen(f, match)),
 						"two":      habitSet(twoSamples(80, match, nil)),
 						"two, LSU": notITS(habitSet(twoSamples(80, match, nil))),
+						"joined":   specimen(f, joined(m())), "two, joined": habitSet(twoSamples(80, joined(m()), nil)),
+						"LSU, joined": notITS(specimen(f, joined(m()))),
 					} {
 						c.Kind, c.Field = kind, f
 						yield(fmt.Sprintf("%s, field %s, match %s, sample %s, library %v", kind, fieldName, matchName, sampleName, there), c)
@@ -62,6 +64,14 @@ func everyCase(yield func(name string, c Case)) {
 			}
 		}
 	}
+}
+
+// joined gives a match, where it has hits, with those parents of chimeric.
+func joined(m *seqqc.Match) *seqqc.Match {
+	if m != nil && len(m.Hits) > 0 {
+		m.Chimera = chimeric(seqqc.JointInRead).match().Chimera
+	}
+	return m
 }
 
 // never lists the pairs of rules that cannot both claim a case, with the reason.
@@ -96,7 +106,7 @@ var (
 		"field-genus-not-in-library", "lineage-unknown"}
 	needName     = append([]string{"overgrowth", "parasite-host"}, relationRules...)
 	needTaxon    = append([]string{"non-fungal"}, needName...)
-	needHit      = append([]string{"too-distant", "references-disagree", "references-unnamed"}, needTaxon...)
+	needHit      = append([]string{"chimera", "too-distant", "references-disagree", "references-unnamed"}, needTaxon...)
 	needSequence = append([]string{"samples-disagree", "not-its", "no-match", "blank-signal"}, needHit...)
 )
 

@@ -23,12 +23,14 @@ func checkChimera(c Case, _ Params) []seqqc.Finding {
 		h := seqqc.Hit{Reference: p.Reference, Name: p.Name, Lineage: p.Lineage}
 		return fmt.Sprintf("%s (%s %% there, %s %% on the other side)", title(&h), figure(p.IdentityPct), figure(p.OtherPct))
 	}
-	return []seqqc.Finding{{
-		Flags: []seqqc.Flag{seqqc.ChimeraSuspected}, Attention: true,
-		Reason: fmt.Sprintf("The sequence looks joined from two organisms: before %s it is nearest to %s, behind to %s; the best single reference differs from it in %d places, the two together in %d.",
+	// A sequence of two organisms is that of no specimen: what its halves are
+	// near to says nothing about the name, and nothing against the references.
+	f := undetermined(seqqc.PoorSequence,
+		fmt.Sprintf("The sequence looks joined from two organisms, so the name was not tested: before %s it is nearest to %s, behind to %s; the best single reference differs from it in %d places, the two together in %d.",
 			where, side(x.Left), side(x.Right), x.SingleErrors, x.PairErrors),
-		NextStep: chimeraStep(x.Joint),
-	}}
+		chimeraStep(x.Joint))
+	f[0].Flags = append(f[0].Flags, seqqc.ChimeraSuspected)
+	return f
 }
 
 func chimeraStep(j seqqc.Joint) string {

@@ -363,7 +363,7 @@ func TestVerdictRows(t *testing.T) {
 		{"LSU", notITS(agreed()), seqqc.Undetermined, seqqc.NotITS, 0, 0, "", true},
 		{"nothing like ITS", unlocated(specimen(field("Russula"), &seqqc.Match{})), seqqc.Undetermined, seqqc.NotITS, 0, 0, "", true},
 		{"foreign 5.8S", of58S("Plantae", specimen(field("Russula"), &seqqc.Match{})), seqqc.NonFungal, "", 0, refs.Kingdom, "", true},
-		{"chimera", chimeric(seqqc.JointOfReads), seqqc.Agrees, "", refs.Species, 0, "chimera_suspected", true},
+		{"chimera", chimeric(seqqc.JointOfReads), seqqc.Undetermined, seqqc.PoorSequence, refs.NoRank, 0, "chimera_suspected", true},
 		{"samples", twoSamples(80, matched("Russula", 98), nil), seqqc.Undetermined, seqqc.SamplesDisagree, 0, 0, "", true},
 		{"no match", specimen(field("Russula"), &seqqc.Match{}), seqqc.Undetermined, seqqc.NoMatch, 0, 0, "", true},
 		{"75 %", specimen(field("Russula"), matched("Russula", 75)), seqqc.Undetermined, seqqc.TooDistant, 0, 0, "", true},
