@@ -116,6 +116,14 @@ func writeWhole(path string, write func(io.Writer) error) (err error) {
 // The file stays mapped until the process ends: names and sequences are used
 // where they lie, and nobody keeps a list of who has them.
 func OpenIndex(path string, now Origin, sum func() (string, error)) (*Library, error) {
+	// Opening what is no file, a pipe, may wait for ever.
+	info, err := os.Stat(path)
+	if err != nil {
+		return nil, err
+	}
+	if !info.Mode().IsRegular() {
+		return nil, damaged("it is no file")
+	}
 	f, err := os.Open(path)
 	if err != nil {
 		return nil, err

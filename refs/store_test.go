@@ -351,3 +351,10 @@ func TestWriteIndexIsRepeatable(t *testing.T) {
 	require.True(t, bytes.Equal(files[0], files[1]))
 	require.Greater(t, len(slices.Collect(maps.Keys(awkwardLibrary(t).Taxonomy.byName()))), 1000)
 }
+
+// What stands in the place of an index and is no file is told, and not waited
+// for.
+func TestIndexIsAFile(t *testing.T) {
+	_, err := OpenIndex(t.TempDir(), Origin{}, func() (string, error) { return "", nil })
+	require.ErrorContains(t, err, "it is no file")
+}
