@@ -57,10 +57,10 @@ func (s *Scan) walk(keep func(record int) bool, p purpose, need func() float64, 
 					w.deepen(kind, least)
 				}
 			}
-		case len(w.waiting[0]) > 0:
-			w.deepen(0, least)
-		case len(w.waiting[1]) > 0:
-			w.deepen(1, least)
+		case w.isWaiting():
+			for kind := range w.waiting {
+				w.deepen(kind, least)
+			}
 		case len(w.units) > 0:
 			if err := w.align(least); err != nil {
 				return err
@@ -71,9 +71,18 @@ func (s *Scan) walk(keep func(record int) bool, p purpose, need func() float64, 
 	}
 }
 
-// maxWaiting is how many views wait for their distances to be worked out
-// together: those of like length take the least time.
-const maxWaiting = 4 * align.TextLanes
+// maxWaiting is how many views of a kind wait for their distances to be worked
+// out together: those of like length take the least time.
+const maxWaiting = 16 * align.TextLanes
+
+func (w *walker) isWaiting() bool {
+	for _, waiting := range w.waiting {
+		if len(waiting) > 0 {
+			return true
+		}
+	}
+	return false
+}
 
 // walker is one walk.
 type walker struct {
@@ -84,8 +93,8 @@ type walker struct {
 	visit   func(hit)
 
 	queue   buckets
-	waiting [2][]int32 // views whose distances are to be worked out: others, and those of the kind back
-	units   []likely   // to be aligned
+	waiting [viewKinds][]int32 // views whose distances are to be worked out, by kind
+	units   []likely           // to be aligned
 }
 
 // likely is a unit with the strand on which its ceiling is highest.
@@ -190,11 +199,7 @@ func (w *walker) take(at int32) {
 	v := s.views[at]
 	switch {
 	case !v.done:
-		kind := 0
-		if v.kind == viewBack {
-			kind = 1
-		}
-		w.waiting[kind] = append(w.waiting[kind], at)
+		w.waiting[v.kind] = append(w.waiting[v.kind], at)
 	case s.isCluster(v.node):
 		w.expand(at)
 	default:
@@ -249,7 +254,7 @@ func (w *walker) deepen(kind int, least float64) {
 			n++
 		}
 	}
-	w.s.deepen(waiting[:n], kind == 1, least)
+	w.s.deepen(waiting[:n], kind == viewBack, least)
 	for _, at := range waiting[:n] {
 		w.push(at, least)
 	}

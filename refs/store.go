@@ -122,7 +122,7 @@ func OpenIndex(path string, now Origin, sum func() (string, error)) (*Library, e
 		return nil, err
 	}
 	if !info.Mode().IsRegular() {
-		return nil, damaged("it is no file")
+		return nil, damaged("it is no regular file")
 	}
 	f, err := os.Open(path)
 	if err != nil {

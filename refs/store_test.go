@@ -356,5 +356,5 @@ func TestWriteIndexIsRepeatable(t *testing.T) {
 // for.
 func TestIndexIsAFile(t *testing.T) {
 	_, err := OpenIndex(t.TempDir(), Origin{}, func() (string, error) { return "", nil })
-	require.ErrorContains(t, err, "it is no file")
+	require.ErrorContains(t, err, "it is no regular file")
 }
