@@ -18,6 +18,9 @@ const (
 	CopiesShifted CopyKind = "shifted"
 	// CopiesApart: two that are unlike in most of what was read.
 	CopiesApart CopyKind = "apart"
+	// CopiesOfBothStrands: one, with the other strand of the same DNA on top of
+	// it, as left-over primer of the amplification gives it.
+	CopiesOfBothStrands CopyKind = "both_strands"
 	// ManyCopies: more than two, or two that do not explain the trace.
 	ManyCopies CopyKind = "many"
 )

@@ -27,8 +27,11 @@ type Contig struct {
 	Variants []Variant `json:"variants,omitempty"`
 	// Second is the other allele, nil where none was read.
 	Second *SecondCopy `json:"second,omitempty"`
-	Flags  []Flag      `json:"flags,omitempty"`
-	Notes  []string    `json:"notes,omitempty"`
+	// OtherStrandPct is the share of the signal, in percent, that is of the
+	// other strand of the same DNA; 0 where the traces show none.
+	OtherStrandPct float64  `json:"other_strand_pct,omitempty"`
+	Flags          []Flag   `json:"flags,omitempty"`
+	Notes          []string `json:"notes,omitempty"`
 }
 
 // ReadPlacement is where a read lies along the contig.

@@ -10,7 +10,8 @@ import (
 
 // Look sets r.Copies from r.Signal, and adds the flag mixed_template or
 // indel_heterozygote where the trace shows two templates. Without a signal
-// Copies is nil.
+// Copies is nil. The other strand of the same DNA is no second template and gets
+// a note instead.
 //
 // The stretch looked at begins where trimming began to keep, or at base 60
 // where that is further on (a mixture has low qualities that say nothing of its
@@ -46,6 +47,9 @@ func Look(r *seqqc.Read, p Params) error {
 		r.Copies.Why = "the noise is too high to tell"
 	default:
 		describe(r, cols, crowd.noise, p)
+		if err := tellStrands(r); err != nil {
+			return err
+		}
 	}
 	setFlag(r)
 	return nil

@@ -10,7 +10,7 @@ import (
 )
 
 // Split reads both templates out of a read that Look found to hold two that
-// are shifted or apart. The two are reads of the same file, with the positions
+// are shifted or apart, or one on both strands. The two are reads of the same file, with the positions
 // of r; what lies outside the stretch looked at has quality 0. They have bases
 // and qualities only, so that trimming and assembly treat them as any read.
 //
@@ -24,7 +24,7 @@ func Split(r *seqqc.Read) (major, minor *seqqc.Read, err error) {
 
 func split(r *seqqc.Read, known map[int]byte) (major, minor *seqqc.Read, err error) {
 	c := r.Copies
-	if c == nil || c.Kind != seqqc.CopiesShifted && c.Kind != seqqc.CopiesApart {
+	if c == nil || c.Kind != seqqc.CopiesShifted && c.Kind != seqqc.CopiesApart && c.Kind != seqqc.CopiesOfBothStrands {
 		return nil, nil, fmt.Errorf("%s: no two templates were found to read apart", r.File)
 	}
 	if r.Signal == nil || c.Looked.End > len(r.Signal.Bases) || len(r.Signal.Bases) != len(r.Trace.Bases) {

@@ -30,7 +30,7 @@ func (j sampleJob) readCopies(ctx context.Context, c *seqqc.Contig, s Settings, 
 		}
 	}
 	switch kind {
-	case seqqc.CopiesShifted, seqqc.CopiesApart:
+	case seqqc.CopiesShifted, seqqc.CopiesApart, seqqc.CopiesOfBothStrands:
 	case seqqc.ManyCopies:
 		if c != nil {
 			c.Flags = seqqc.MergeFlags(c.Flags, []seqqc.Flag{seqqc.MixedTemplate})
@@ -47,27 +47,37 @@ func (j sampleJob) readCopies(ctx context.Context, c *seqqc.Contig, s Settings, 
 		alleles.LookAgain(r, kind)
 	}
 	trimming := s.Trim
-	if kind == seqqc.CopiesApart {
+	if kind != seqqc.CopiesShifted {
 		trimming = lenient(trimming)
 	}
-	both, err := readApart(j.reads, trimming, s.Contig)
+	both, err := readApart(j.reads, kind, trimming, s.Contig)
 	if err != nil {
 		return nil, err
 	}
-	if kind == seqqc.CopiesShifted {
-		return withSecond(c, both, share(double))
+	switch kind {
+	case seqqc.CopiesShifted:
+		c, err = withSecond(c, both, share(double))
+	case seqqc.CopiesApart:
+		c, err = j.withMinor(ctx, clearest(c, both.major), both.minor, share(double), s, lib)
+	default:
+		c = withStrands(clearest(c, both.major), share(double))
 	}
-	return j.withMinor(ctx, c, both, share(double), s, lib)
+	return c, err
 }
 
 // copyKind gives what the reads of a sample show together, and the reads that
 // show it. Of reads that tell different things the surest counts: the strands
-// show one mixture.
+// show one mixture. The other strand in one read says nothing of what another
+// holds, and counts where there is nothing else.
 func copyKind(reads []*seqqc.Read) (kind seqqc.CopyKind, double []*seqqc.Read) {
 	surest := -1.0
 	var many *seqqc.Read
+	var ofBothStrands []*seqqc.Read
 	for _, r := range reads {
 		c := r.Copies
+		if c != nil && c.Kind == seqqc.CopiesOfBothStrands {
+			ofBothStrands = append(ofBothStrands, r)
+		}
 		if c == nil || c.Kind != seqqc.CopiesShifted && c.Kind != seqqc.CopiesApart && c.Kind != seqqc.ManyCopies {
 			continue
 		}
@@ -81,10 +91,12 @@ func copyKind(reads []*seqqc.Read) (kind seqqc.CopyKind, double []*seqqc.Read) {
 			double = append(double, r)
 		}
 	}
-	switch kind {
-	case seqqc.ManyCopies:
+	switch {
+	case kind == seqqc.ManyCopies:
 		return kind, []*seqqc.Read{many}
-	case "":
+	case kind == "" && ofBothStrands != nil:
+		return seqqc.CopiesOfBothStrands, ofBothStrands
+	case kind == "":
 		return seqqc.OneCopy, nil
 	}
 	return kind, double
@@ -120,14 +132,14 @@ const likeShares = 8
 // template only belongs to both: what it covers, they share. Where the shares
 // are alike, major and minor may be exchanged between two reads, and the way
 // is taken in which the reads disagree less.
-func readApart(reads []*seqqc.Read, t trim.Params, c contig.Params) (templates, error) {
-	best, err := assembleApart(reads, nil, t, c)
+func readApart(reads []*seqqc.Read, kind seqqc.CopyKind, t trim.Params, c contig.Params) (templates, error) {
+	best, err := assembleApart(reads, kind, nil, t, c)
 	if err != nil {
 		return templates{}, err
 	}
 	_, double := copyKind(reads)
 	if len(double) == 2 && share(double) > 50-likeShares {
-		other, err := assembleApart(reads, double[1], t, c)
+		other, err := assembleApart(reads, kind, double[1], t, c)
 		if err != nil {
 			return templates{}, err
 		}
@@ -156,10 +168,10 @@ func (t templates) trouble() int {
 
 // assembleApart puts the templates together, with the two of one read
 // exchanged.
-func assembleApart(reads []*seqqc.Read, exchanged *seqqc.Read, p trim.Params, c contig.Params) (t templates, err error) {
+func assembleApart(reads []*seqqc.Read, kind seqqc.CopyKind, exchanged *seqqc.Read, p trim.Params, c contig.Params) (t templates, err error) {
 	var major, minor []*seqqc.Read
 	for _, r := range reads {
-		if !isDouble(r) {
+		if !isOf(kind, r) {
 			if r.Usable {
 				major, minor = append(major, r), append(minor, r)
 			}
@@ -190,7 +202,7 @@ func assembleApart(reads []*seqqc.Read, exchanged *seqqc.Read, p trim.Params, c 
 	// minor one is what is left in each.
 	minor = minor[:0]
 	for _, r := range reads {
-		if !isDouble(r) {
+		if !isOf(kind, r) {
 			if r.Usable {
 				minor = append(minor, r)
 			}
@@ -208,9 +220,7 @@ func assembleApart(reads []*seqqc.Read, exchanged *seqqc.Read, p trim.Params, c 
 	return t, err
 }
 
-func isDouble(r *seqqc.Read) bool {
-	return r.Copies != nil && (r.Copies.Kind == seqqc.CopiesShifted || r.Copies.Kind == seqqc.CopiesApart)
-}
+func isOf(kind seqqc.CopyKind, r *seqqc.Read) bool { return r.Copies != nil && r.Copies.Kind == kind }
 
 func appendTrimmed(reads []*seqqc.Read, r *seqqc.Read, p trim.Params) ([]*seqqc.Read, error) {
 	if err := trim.Trim(r, p); err != nil || !r.Usable {
@@ -306,26 +316,41 @@ const (
 	muchClearer = 1.2
 )
 
-// withMinor gives the contig of the major organism, and sets the minor one's
-// sequence and hits.
-func (j sampleJob) withMinor(ctx context.Context, c *seqqc.Contig, t templates, sharePct float64, s Settings, lib *refs.Library) (*seqqc.Contig, error) {
-	if t.major != nil && (c == nil || float64(clear20(t.major)) > muchClearer*float64(clear20(c))) {
-		t.major.Notes = append(t.major.Notes, "read out of traces that show two templates")
-		c = t.major
+// clearest gives the contig as called, or the major template as read out of the
+// traces where that is much clearer.
+func clearest(called, major *seqqc.Contig) *seqqc.Contig {
+	if major == nil || called != nil && float64(clear20(major)) <= muchClearer*float64(clear20(called)) {
+		return called
 	}
+	major.Notes = append(major.Notes, "read out of traces that show two sequences")
+	return major
+}
+
+// withStrands notes that the traces show the other strand of the contig.
+func withStrands(c *seqqc.Contig, sharePct float64) *seqqc.Contig {
+	if c != nil {
+		c.OtherStrandPct = sharePct
+		c.Notes = append(c.Notes, fmt.Sprintf("%.0f %% of the signal is the other strand of the same DNA", sharePct))
+	}
+	return c
+}
+
+// withMinor flags the contig of the major organism, and sets the minor one's
+// sequence and hits.
+func (j sampleJob) withMinor(ctx context.Context, c, minor *seqqc.Contig, sharePct float64, s Settings, lib *refs.Library) (*seqqc.Contig, error) {
 	if c == nil {
 		return nil, nil
 	}
 	c.Flags = seqqc.MergeFlags(c.Flags, []seqqc.Flag{seqqc.MixedTemplate})
-	if t.minor == nil || mask(t.minor) < leastMinor {
+	if minor == nil || mask(minor) < leastMinor {
 		c.Notes = append(c.Notes, fmt.Sprintf("a second template of %.0f %% of the signal could not be read", sharePct))
 		return c, nil
 	}
-	m, err := match.Match(ctx, lib, t.minor, j.field, s.Match)
+	m, err := match.Match(ctx, lib, minor, j.field, s.Match)
 	if err != nil {
 		return nil, err
 	}
-	j.result.Minor = &seqqc.MinorTemplate{Contig: t.minor, SharePct: sharePct, Match: m}
+	j.result.Minor = &seqqc.MinorTemplate{Contig: minor, SharePct: sharePct, Match: m}
 	return c, nil
 }
 

@@ -72,7 +72,7 @@ func NewCase(lib *refs.Library, v seqqc.Voucher, samples []seqqc.SampleResult, p
 	if m := c.match(); m != nil {
 		c.DNAHabit = dnaHabit(lib.Taxonomy, m)
 	}
-	if m := c.minor(); m != nil && m.Match != nil {
+	if m := c.minor(); m != nil && named(m.Match) {
 		c.MinorHabit = dnaHabit(lib.Taxonomy, m.Match)
 	}
 	return c, nil

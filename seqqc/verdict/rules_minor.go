@@ -32,9 +32,9 @@ func minorWords(c Case, p Params) string {
 	switch {
 	case m.Match == nil || len(m.Match.Hits) == 0:
 		return share + " is like nothing in the library that could be compared"
-	case m.Match.Supported == refs.NoRank || m.Match.Taxon == "":
+	case !named(m.Match):
 		best := &m.Match.Hits[0]
-		return fmt.Sprintf("%s could not be named: it is nearest to %s at %s %%", share, title(best), figure(best.IdentityPct))
+		return fmt.Sprintf("%s is too far from all references to be named (%s %% identical to the nearest, %s)", share, figure(best.IdentityPct), title(best))
 	}
 	what := ""
 	if overgrows(c.MinorHabit) {
@@ -44,10 +44,18 @@ func minorWords(c Case, p Params) string {
 		figure(m.Match.Hits[0].IdentityPct), title(&m.Match.Hits[0]))
 }
 
+// named reports whether the library puts a name to what was compared.
+func named(m *seqqc.Match) bool { return m != nil && m.Supported != refs.NoRank && m.Taxon != "" }
+
 func checkMinor(c Case, p Params) []seqqc.Finding {
 	switch {
 	case c.minor() == nil:
-		return nil
+		return otherStrand(c)
+	case !named(c.minor().Match):
+		return []seqqc.Finding{{
+			Reason:   fmt.Sprintf("A second sequence is in the trace: %s.", minorWords(c, p)),
+			NextStep: "Nothing to do for the name, which rests on the stronger sequence; take cleaner tissue where the specimen is sequenced again.",
+		}}
 	case minorIsField(c):
 		return []seqqc.Finding{{
 			Attention: true,
@@ -63,6 +71,20 @@ func checkMinor(c Case, p Params) []seqqc.Finding {
 	return []seqqc.Finding{{
 		Reason:   fmt.Sprintf("Two organisms are in the trace: %s.", minorWords(c, p)),
 		NextStep: "Find out where the second comes from: another specimen in the tube, a neighbour's well, or what the specimen grew with.",
+	}}
+}
+
+// otherStrand tells of a trace that holds both strands of one DNA: no second
+// organism.
+func otherStrand(c Case) []seqqc.Finding {
+	contig := c.contig()
+	if contig == nil || contig.OtherStrandPct == 0 {
+		return nil
+	}
+	return []seqqc.Finding{{
+		Reason: fmt.Sprintf("The second sequence in the trace, %s %% of the signal, is the other strand of the same DNA, as left-over PCR primer gives it.",
+			figure(contig.OtherStrandPct)),
+		NextStep: "Nothing to do for the name; sequence again after cleaning the PCR product, if the read is needed better.",
 	}}
 }
 

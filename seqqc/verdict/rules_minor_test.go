@@ -43,7 +43,7 @@ func TestMinorTemplateIsToldInTheVerdict(t *testing.T) {
 		"without a name": {withMinor(agreed(), nil), seqqc.Agrees,
 			"is like nothing in the library", "Find out where the second sequence comes from", false},
 		"near nothing": {withMinor(agreed(), matched("Amanita", 70)), seqqc.Agrees,
-			"could not be named: it is nearest to Amanita (SYN1) at 70 %", "Find out where", false},
+			"is too far from all references to be named (70 % identical to the nearest, Amanita (SYN1))", "Find out where", false},
 		"the field genus under a mould": {withMinor(mould, matched("Russula", 99)), seqqc.Overgrowth,
 			"is of Russula (99 % identical to Russula (SYN1)), as the field name says", "Extract again from clean tissue", true},
 		"a mould under a conflict": {withMinor(conflictCase(), matched("Penicillium", 99)), seqqc.Conflict,
