@@ -3,6 +3,7 @@ package batch_test
 import (
 	"fmt"
 	"math/rand/v2"
+	"slices"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -65,7 +66,12 @@ func TestReadOfAnotherLocusDisplacesNoITS(t *testing.T) {
 				require.NoError(t, err)
 				require.Equal(t, alone.Sequence, got.Sequence)
 				require.Equal(t, alone.Reads, got.Reads)
-				require.Equal(t, c.flags, got.Flags)
+				// How far a lone read reaches is not what the other one changes.
+				flags := slices.Clone(c.flags)
+				if slices.Contains(alone.Flags, seqqc.RegionIncomplete) && !slices.Contains(flags, seqqc.RegionIncomplete) {
+					flags = append(flags, seqqc.RegionIncomplete)
+				}
+				require.Equal(t, flags, got.Flags)
 				require.Contains(t, got.Notes[len(got.Notes)-1], c.other.File)
 				require.Contains(t, got.Notes[len(got.Notes)-1], c.says)
 				require.Equal(t, c.says != "", len(c.other.Notes) > 0)
