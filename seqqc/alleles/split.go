@@ -11,8 +11,8 @@ import (
 
 // Split reads both templates out of a read that Look found to hold two that
 // are shifted or apart, or one on both strands. The two are reads of the same file, with the positions
-// of r; what lies outside the stretch looked at has quality 0. They have bases
-// and qualities only, so that trimming and assembly treat them as any read.
+// of r; what lies outside the stretch looked at has quality 0. They have no
+// Signal of their own, so that trimming and assembly treat them as any read.
 //
 // The quality of a base is the probability that it is another, given the heights
 // at this base and at those linked with it (see decode), but never more than
@@ -132,6 +132,7 @@ func withBases(r *seqqc.Read, t align.Called) *seqqc.Read {
 	tr := &seqqc.Trace{
 		Format: r.Trace.Format, Name: r.Trace.Name,
 		Bases: bytes.Clone(r.Trace.Bases), Quals: make([]byte, len(r.Trace.Bases)),
+		Peaks: r.Trace.Peaks, Channels: r.Trace.Channels,
 	}
 	at := r.Copies.Looked
 	copy(tr.Bases[at.Start:at.End], t.Bases)

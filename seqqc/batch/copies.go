@@ -62,7 +62,30 @@ func (j sampleJob) readCopies(ctx context.Context, c *seqqc.Contig, s Settings, 
 	default:
 		c = withStrands(clearest(c, both.major), share(double))
 	}
+	if c != nil {
+		sayReadApart(double, both.parts[c])
+	}
 	return c, err
+}
+
+// sayReadApart brings the rows of the reads in line with a sequence that was
+// not taken from their calls: parts are the same reads as read apart.
+func sayReadApart(reads, parts []*seqqc.Read) {
+	for _, r := range reads {
+		for _, part := range parts {
+			if part == r || part.File != r.File {
+				continue
+			}
+			note := "the sequence was read out of its traces, which show two; these figures are of that"
+			if !r.Usable {
+				note += "; as called, " + r.Why
+			}
+			r.Notes = append(r.Notes, note)
+			r.Kept, r.Stats, r.Primers, r.Usable, r.Why = part.Kept, part.Stats, part.Primers, part.Usable, part.Why
+			r.Flags = slices.DeleteFunc(slices.Clone(r.Flags), func(f seqqc.Flag) bool { return f == seqqc.Short || f == seqqc.LowQuality })
+			r.Flags = seqqc.MergeFlags(r.Flags, part.Flags)
+		}
+	}
 }
 
 // copyKind gives what the reads of a sample show together, and the reads that
@@ -121,8 +144,11 @@ func lenient(p trim.Params) trim.Params {
 }
 
 // templates are the contigs of the two templates of a sample, nil where one
-// could not be put together.
-type templates struct{ major, minor *seqqc.Contig }
+// could not be put together, and the reads that each was put together from.
+type templates struct {
+	major, minor *seqqc.Contig
+	parts        map[*seqqc.Contig][]*seqqc.Read
+}
 
 // likeShares is the largest distance from 50 % at which the two templates of
 // one read may be taken for one another.
@@ -194,8 +220,10 @@ func assembleApart(reads []*seqqc.Read, kind seqqc.CopyKind, exchanged *seqqc.Re
 	if t.major, err = together(major, c); err != nil || t.major == nil {
 		return t, err
 	}
+	t.parts = map[*seqqc.Contig][]*seqqc.Read{t.major: major}
 	if exchanged != nil {
 		t.minor, err = together(minor, c)
+		t.parts[t.minor] = minor
 		return t, err
 	}
 	// The major template is told by all reads together; with it known, the
@@ -217,6 +245,7 @@ func assembleApart(reads []*seqqc.Read, kind seqqc.CopyKind, exchanged *seqqc.Re
 		}
 	}
 	t.minor, err = together(minor, c)
+	t.parts[t.minor] = minor
 	return t, err
 }
 

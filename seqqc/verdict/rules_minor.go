@@ -53,7 +53,7 @@ func checkMinor(c Case, p Params) []seqqc.Finding {
 		return otherStrand(c)
 	case !named(c.minor().Match):
 		return []seqqc.Finding{{
-			Reason:   fmt.Sprintf("A second sequence is in the trace: %s.", minorWords(c, p)),
+			Reason:   fmt.Sprintf("More than one sequence is in the trace: %s.", minorWords(c, p)),
 			NextStep: "Nothing to do for the name, which rests on the stronger sequence; take cleaner tissue where the specimen is sequenced again.",
 		}}
 	case minorIsField(c):
@@ -98,4 +98,22 @@ func checkSecond(c Case, _ Params) []seqqc.Finding {
 		Reason:   strings.ToUpper(text[:1]) + text[1:] + ".",
 		NextStep: "Nothing to do for the name; say in a deposit that the specimen has two copies.",
 	}}
+}
+
+// copiesWords says how the two copies of a specimen differ in length.
+func copiesWords(contig *seqqc.Contig) string {
+	if contig == nil || contig.Second == nil {
+		return "the specimen has two copies of different length"
+	}
+	n := 0
+	for _, v := range contig.Second.Variants {
+		n += len(v.Other) - len(v.Contig)
+	}
+	switch {
+	case n == 0:
+		return "each of the specimen's two copies has bases that the other lacks"
+	case n < 0:
+		n = -n
+	}
+	return fmt.Sprintf("one of the specimen's two copies has %s more", count(n, "base"))
 }

@@ -149,7 +149,7 @@ func caveat(c Case, p Params) string {
 	case minorWords(c, p) != "":
 		doubts = append(doubts, minorWords(c, p))
 	case has(seqqc.IndelHeterozygote):
-		doubts = append(doubts, "the trace shows a second sequence")
+		doubts = append(doubts, copiesWords(c.contig())+", which is nothing against the name")
 	}
 	if has(seqqc.ChimeraSuspected) {
 		doubts = append(doubts, "the sequence may be joined from two organisms")
