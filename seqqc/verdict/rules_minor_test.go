@@ -1,10 +1,12 @@
 package verdict
 
 import (
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/require"
 
+	"forayseq/refs"
 	"forayseq/seqqc"
 )
 
@@ -57,4 +59,58 @@ func TestMinorTemplateIsToldInTheVerdict(t *testing.T) {
 		require.Contains(t, v.NextStep, row.next, what)
 		require.Equal(t, row.attention, v.Attention, what)
 	}
+}
+
+// findingOf gives what one rule says, the deciding one or not.
+func findingOf(v seqqc.Verdict, rule string) string {
+	for _, f := range v.Others {
+		if f.Rule == rule {
+			return f.Reason + " " + f.NextStep
+		}
+	}
+	return ""
+}
+
+// A hit that supports no name says nothing of how the organism lives.
+func TestUnnamedMinorTemplateIsNoMould(t *testing.T) {
+	m := matched("Penicillium", 78)
+	require.Equal(t, refs.NoRank, m.Supported)
+	said := findingOf(Judge(withMinor(agreed(), m), Defaults()), "minor-template")
+	require.Contains(t, said, "More than one sequence is in the trace: a second sequence, 25 % of the signal, is too far from all references to be named")
+	require.NotContains(t, said, "grew")
+	lib, err := refs.Read(strings.NewReader(">SYN1 Penicillium syna\nACGTACGTAC\n"), refs.ReadOptions{})
+	require.NoError(t, err)
+	for identity, want := range map[float64]refs.Habit{78: "", 99: refs.Mould} {
+		samples := withMinor(agreed(), matched("Penicillium", identity)).Samples
+		c, err := NewCase(lib, seqqc.Voucher{Code: "a"}, samples, Defaults())
+		require.NoError(t, err)
+		require.Equal(t, want, c.MinorHabit, "%v %%", identity)
+	}
+}
+
+// Both strands of one DNA are one organism, and take nothing from the name.
+func TestOtherStrandTakesNothingFromTheName(t *testing.T) {
+	c := agreed().with(func(c *Case) {
+		contig := *c.Samples[0].Contig
+		contig.OtherStrandPct = 22
+		c.Samples[0].Contig = &contig
+	})
+	v := Judge(c, Defaults())
+	require.Equal(t, Judge(agreed(), Defaults()).Reason, v.Reason)
+	said := findingOf(v, "minor-template")
+	require.Contains(t, said, "22 % of the signal, is the other strand of the same DNA")
+	require.NotContains(t, said, "organism")
+	require.NotContains(t, said, "well")
+}
+
+func TestTwoCopiesAreNothingAgainstAName(t *testing.T) {
+	c := conflictCase().with(func(c *Case) {
+		contig := *c.Samples[0].Contig
+		contig.Flags = []seqqc.Flag{seqqc.IndelHeterozygote}
+		contig.Second = &seqqc.SecondCopy{Text: "two copies", Variants: []seqqc.Variant{{Other: "A"}, {Contig: "G", Other: "T"}}}
+		c.Samples[0].Contig = &contig
+	})
+	v := Judge(c, Defaults())
+	require.Contains(t, v.Reason, "one of the specimen's two copies has 1 base more, which is nothing against the name")
+	require.NotContains(t, v.Reason, "second sequence")
 }
