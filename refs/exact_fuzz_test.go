@@ -16,14 +16,14 @@ func FuzzScanExact(f *testing.F) {
 	f.Add([]byte{0, 0, 0, 40, 0x11, 0x28, 0x84, 0x12, 0x48})
 	for seed := range 40 {
 		r := rand.New(rand.NewPCG(uint64(seed), 7))
-		data := make([]byte, 60+r.IntN(400))
+		data := make([]byte, 40+r.IntN(160))
 		for i := range data {
 			data[i] = byte(r.Uint32())
 		}
 		f.Add(data)
 	}
 	f.Fuzz(func(t *testing.T, data []byte) {
-		if len(data) > 1000 {
+		if len(data) > 250 {
 			return // made of more than it takes, and slow
 		}
 		c, r := caseOfBytes(data)
@@ -49,7 +49,7 @@ func caseOfBytes(data []byte) (exactCase, *rand.Rand) {
 	ends := []int{next(), next(), next(), next()}
 	wholes := next()
 	var seqs [][]byte
-	for total := 0; (len(data) > 0 || len(seqs) < 2) && total < 3000; {
+	for total := 0; (len(data) > 0 || len(seqs) < 2) && total < 700; {
 		var seq []byte
 		if how := next(); how%4 == 0 || len(seqs) == 0 {
 			// Most letters are plain: two a byte, or one a byte of any code.
