@@ -12,8 +12,12 @@ type Result struct {
 	Settings      []Setting       `json:"settings"`
 	Vouchers      []VoucherResult `json:"vouchers"` // in sheet order
 	Reads         []Read          `json:"reads"`    // every input, in file order
-	Problems      []Problem       `json:"problems"`
-	Cautions      []string        `json:"cautions"`
+	// Between is what comparing the vouchers with one another found.
+	Between []Between `json:"between_vouchers,omitempty"`
+	// Power says in a paragraph what the batch's tests could have found.
+	Power    string    `json:"power,omitempty"`
+	Problems []Problem `json:"problems"`
+	Cautions []string  `json:"cautions"`
 }
 
 // LibraryInfo names the reference library used.
@@ -42,6 +46,10 @@ type VoucherResult struct {
 	// where none has a usable contig.
 	Chosen  int     `json:"chosen"`
 	Verdict Verdict `json:"verdict"`
+	// Power says what the test could have found, nil where there was none.
+	Power *Power `json:"power,omitempty"`
+	// Reviewed is what a person decided, nil where nobody did.
+	Reviewed *Reviewed `json:"reviewed,omitempty"`
 }
 
 // SampleResult is one sample of a voucher.

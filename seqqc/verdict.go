@@ -92,4 +92,7 @@ type Verdict struct {
 	Others []Finding `json:"other_findings,omitempty"`
 	// Attention is true where a coordinator should look.
 	Attention bool `json:"attention"`
+	// Causes are what may lie behind it, the likeliest first; empty where
+	// nothing needs attention.
+	Causes []Cause `json:"causes,omitempty"`
 }

@@ -1,0 +1,33 @@
+package seqqc
+
+// Pattern names what was found between vouchers.
+type Pattern string
+
+// The patterns.
+const (
+	PatternExchange    Pattern = "exchange"     // the DNA of two or more vouchers went round in a ring
+	PatternPlateMoved  Pattern = "plate_moved"  // a whole plate is shifted, turned or mirrored
+	PatternReadCrossed Pattern = "read_crossed" // a read of one voucher belongs to another
+	PatternOneBarcode  Pattern = "one_barcode"  // one barcode under different field genera
+	PatternSplitName   Pattern = "split_name"   // one field species in several barcodes
+	PatternControl     Pattern = "control"      // a blank gave a sequence found in vouchers
+	PatternCarryOver   Pattern = "carry_over"   // DNA of a neighbouring well
+)
+
+// Between is one thing found by comparing the vouchers of a batch with one
+// another.
+type Between struct {
+	Pattern Pattern `json:"pattern"`
+	// Vouchers are the codes concerned. In an exchange the DNA found under each
+	// fits the label of the one after it, that of the last the first.
+	Vouchers []string `json:"vouchers"`
+	// Evidence are plain sentences with their figures.
+	Evidence []string `json:"evidence"`
+	// Expected is how many patterns as good as this one would be found in this
+	// batch if the labels had been dealt out at random; what is above the
+	// settings' limit is not reported as found.
+	Expected float64 `json:"expected_by_chance"`
+	Flag     Flag    `json:"flag,omitempty"`
+	Reason   string  `json:"reason"`
+	NextStep string  `json:"next_step"`
+}
