@@ -44,6 +44,10 @@ var mayImport = map[string][]string{
 	// Outputs read a result, never a stage.
 	"seqqc/report": {"refs", "seqqc"},
 
+	// Names that archives take for a country.
+	"seqqc/country": {},
+	"seqqc/deposit": {"refs", "seqqc", "seqqc/country"},
+
 	// Invented data: a simulator for tests, and the demo batch made with it.
 	"seqqc/simulate": {"align", "seqqc"},
 	"seqqc/demo":     {"align", "refs", "seqqc", "seqqc/simulate", "seqqc/trace"},
