@@ -99,7 +99,6 @@ var byWord = sync.OnceValue(func() map[string]Country {
 		for _, tag := range languages {
 			add(display.Regions(tag).Name(region), c)
 		}
-		add(region.ISO3(), c)
 	}
 	for word, code := range shortForms {
 		add(word, byCode[code])

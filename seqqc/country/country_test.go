@@ -18,7 +18,7 @@ func ExampleFind() {
 
 func TestFindsWhatPeopleWrite(t *testing.T) {
 	for written, want := range map[string]string{
-		"Germany": "Germany", "Deutschland": "Germany", "DE": "Germany", "DEU": "Germany", "allemagne": "Germany",
+		"Germany": "Germany", "Deutschland": "Germany", "DE": "Germany", "allemagne": "Germany",
 		"Österreich": "Austria", "Osterreich": "Austria", "Česko": "Czechia", "Czech Republic": "Czechia",
 		"USA": "USA", "U.S.A.": "USA", "United States": "USA", "usa ": "USA", "UK": "United Kingdom", "Scotland": "United Kingdom",
 		"Suisse": "Switzerland", "Svizzera": "Switzerland", "Sverige": "Sweden", "Côte d’Ivoire": "Cote d'Ivoire",
@@ -50,6 +50,10 @@ func TestCodesOfTheStandard(t *testing.T) {
 		require.NoError(t, err, c.Name)
 		require.True(t, region.IsCountry(), c.Name)
 		found, ok := country.Find(c.Code)
+		if c.Code == "NA" { // Namibia, but people mean "not available"
+			require.False(t, ok)
+			continue
+		}
 		require.True(t, ok, c.Code)
 		require.Equal(t, c, found)
 	}
