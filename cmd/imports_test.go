@@ -42,7 +42,8 @@ var mayImport = map[string][]string{
 	},
 
 	// Outputs read a result, never a stage.
-	"seqqc/report": {"refs", "seqqc"},
+	"seqqc/report":  {"refs", "seqqc", "seqqc/outfile"},
+	"seqqc/outfile": {},
 
 	// Names that archives take for a country.
 	"seqqc/country": {},

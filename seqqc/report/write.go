@@ -1,20 +1,17 @@
 package report
 
 import (
-	"bufio"
 	"encoding/json"
-	"errors"
 	"fmt"
 	"io"
-	"os"
-	"path/filepath"
 	"strings"
 
 	"forayseq/seqqc"
+	"forayseq/seqqc/outfile"
 )
 
 // output is one file of the results folder. A new file is one more entry in
-// outputs.
+// outputs, before the last: results.json vouches for the others.
 type output struct {
 	name  string
 	write func(io.Writer, *Model) error
@@ -30,59 +27,17 @@ var outputs = []output{
 	{"results.json", writeJSON},
 }
 
-// Write puts the result's files into dir, which is made where it is missing.
-// All of them are written aside first and then renamed, so that where one
-// cannot be written (a full disk) the old ones stay, all of one run, and a
-// reader never sees half a file. Other files in dir are left alone.
-func Write(dir string, m *Model) (err error) {
-	if err := os.MkdirAll(dir, 0o755); err != nil {
+// Write puts the result's files into dir as outfile.WriteAll does: all of one
+// run, none of them half.
+func Write(dir string, m *Model) error {
+	files := make([]outfile.File, len(outputs))
+	for i, out := range outputs {
+		files[i] = outfile.File{Name: out.name, Write: func(w io.Writer) error { return out.write(w, m) }}
+	}
+	if err := outfile.WriteAll(dir, files); err != nil {
 		return fmt.Errorf("results folder: %w", err)
 	}
-	aside := make([]string, 0, len(outputs))
-	defer func() {
-		for _, name := range aside {
-			err = errors.Join(err, os.Remove(name))
-		}
-	}()
-	for _, out := range outputs {
-		name, err := writeAside(dir, func(w io.Writer) error { return out.write(w, m) })
-		if err != nil {
-			return fmt.Errorf("write %s: %w", out.name, err)
-		}
-		aside = append(aside, name)
-	}
-	for _, out := range outputs {
-		if err := os.Rename(aside[0], filepath.Join(dir, out.name)); err != nil {
-			return err
-		}
-		aside = aside[1:]
-	}
 	return nil
-}
-
-// writeAside writes a file in dir under a name of its own, all of it on the
-// disk when this returns, and gives the name. Where it cannot, nothing is left.
-func writeAside(dir string, write func(io.Writer) error) (name string, err error) {
-	f, err := os.CreateTemp(dir, ".part-*")
-	if err != nil {
-		return "", err
-	}
-	buf := bufio.NewWriter(f)
-	err = write(buf)
-	if err == nil {
-		err = buf.Flush()
-	}
-	if err == nil {
-		// CreateTemp makes the file private; results are for the club to share.
-		err = f.Chmod(0o644)
-	}
-	if err == nil {
-		err = f.Sync()
-	}
-	if err = errors.Join(err, f.Close()); err != nil {
-		return "", errors.Join(err, os.Remove(f.Name()))
-	}
-	return f.Name(), nil
 }
 
 // WriteTSV prints a table with its heading. A tab, line break or other control
