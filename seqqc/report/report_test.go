@@ -4,9 +4,7 @@ import (
 	"bytes"
 	"encoding/csv"
 	"encoding/json"
-	"errors"
 	"flag"
-	"io"
 	"math"
 	"os"
 	"path/filepath"
@@ -200,17 +198,26 @@ func TestFailedWriteLeavesTheOldFiles(t *testing.T) {
 	require.Len(t, entries, len(outputs))
 }
 
-func TestFailedFileIsTakenAway(t *testing.T) {
-	dir := t.TempDir()
-	broken := errors.New("disk full")
-	_, err := writeAside(dir, func(w io.Writer) error {
-		_, _ = io.WriteString(w, "half")
-		return broken
-	})
-	require.ErrorIs(t, err, broken)
-	entries, err := os.ReadDir(dir)
+// What comes after a run reads the file: nothing that is in it gets lost.
+func TestResultsAreReadBackWhole(t *testing.T) {
+	var first, second bytes.Buffer
+	require.NoError(t, writeJSON(&first, New(example())))
+	res, err := seqqc.ReadResult(bytes.NewReader(first.Bytes()))
 	require.NoError(t, err)
-	require.Empty(t, entries)
+	require.NoError(t, writeJSON(&second, New(res)))
+	require.Equal(t, first.String(), second.String())
+	contig := res.Vouchers[0].Samples[0].Contig
+	require.Equal(t, contig.Sequence, string(contig.Bases))
+	require.Equal(t, example().Vouchers[0].Samples[0].Contig.Quals, contig.Quals)
+
+	_, err = seqqc.ReadResult(strings.NewReader(`{"schema_version": 99}`))
+	var schema *seqqc.SchemaError
+	require.ErrorAs(t, err, &schema)
+	for _, bad := range []string{"", "{}", "[1]", `{"schema_version":1,"vouchers":[{"chosen":3}]}`,
+		`{"schema_version":1,"vouchers":[{"chosen":-1,"samples":[{"contig":{"sequence":"AC","phred33":"!"}}]}]}`} {
+		_, err := seqqc.ReadResult(strings.NewReader(bad))
+		require.Error(t, err, bad)
+	}
 }
 
 func TestNoErrorsArePredictedWithoutQualities(t *testing.T) {
