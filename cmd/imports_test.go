@@ -21,12 +21,13 @@ var mayImport = map[string][]string{
 	"align/gen/distance": {},
 	"refs":               {"align"},
 	// Invented libraries, and what measures the search in them.
-	"refs/phylogeny": {"align"},
-	"refs/scanbench": {"align", "refs", "refs/phylogeny"},
-	"seqqc":          {"refs"},
+	"refs/phylogeny":  {"align"},
+	"refs/scanbench":  {"align", "refs", "refs/phylogeny"},
+	"refs/fieldguide": {"refs"}, // what field guides tell
+	"seqqc":           {"refs", "refs/fieldguide"},
 
 	// Stages take domain types and never know of one another.
-	"seqqc/sheet":   {"refs", "seqqc"},
+	"seqqc/sheet":   {"refs", "refs/fieldguide", "seqqc"},
 	"seqqc/trace":   {"seqqc"},
 	"seqqc/signal":  {"align", "seqqc"},
 	"seqqc/trim":    {"align", "seqqc"},
@@ -34,7 +35,7 @@ var mayImport = map[string][]string{
 	"seqqc/region":  {"align", "seqqc"},
 	"seqqc/alleles": {"align", "seqqc"},
 	"seqqc/match":   {"align", "refs", "seqqc"},
-	"seqqc/verdict": {"align", "refs", "seqqc"},
+	"seqqc/verdict": {"align", "refs", "refs/fieldguide", "seqqc"},
 
 	"seqqc/batch": {
 		"align", "refs", "seqqc", "seqqc/sheet", "seqqc/trace", "seqqc/signal", "seqqc/trim", "seqqc/contig",

@@ -40,6 +40,9 @@ type Voucher struct {
 	Host      string   `json:"host,omitempty"`
 	Habitat   string   `json:"habitat,omitempty"`
 	Notes     string   `json:"notes,omitempty"`
+	// Observed are the traits that the sheet tells of, in the order of its
+	// columns.
+	Observed []Observation `json:"observed,omitempty"`
 	// Extra keeps the cells of columns that are not known, by heading.
 	Extra map[string]string `json:"extra,omitempty"`
 	// Row is the 1-based row of the sheet, the heading being row 1.
