@@ -39,7 +39,7 @@ var mayImport = map[string][]string{
 
 	"seqqc/batch": {
 		"align", "refs", "seqqc", "seqqc/sheet", "seqqc/trace", "seqqc/signal", "seqqc/trim", "seqqc/contig",
-		"seqqc/region", "seqqc/alleles", "seqqc/match", "seqqc/verdict",
+		"seqqc/region", "seqqc/alleles", "seqqc/match", "seqqc/verdict", "seqqc/cross",
 	},
 
 	// Outputs read a result, never a stage.
@@ -67,7 +67,7 @@ func TestImportsRunOneWay(t *testing.T) {
 	out, err := list.Output()
 	require.NoError(t, err)
 	stages := map[string]bool{}
-	for _, s := range []string{"sheet", "trace", "signal", "trim", "contig", "region", "alleles", "match", "verdict"} {
+	for _, s := range []string{"sheet", "trace", "signal", "trim", "contig", "region", "alleles", "match", "verdict", "cross"} {
 		stages["seqqc/"+s] = true
 	}
 	seen := 0
