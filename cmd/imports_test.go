@@ -37,6 +37,9 @@ var mayImport = map[string][]string{
 	"seqqc/match":   {"align", "refs", "seqqc"},
 	"seqqc/verdict": {"align", "refs", "refs/fieldguide", "seqqc"},
 
+	// What people decided, in a file that grows.
+	"seqqc/decisions": {"align", "seqqc"},
+
 	"seqqc/batch": {
 		"align", "refs", "seqqc", "seqqc/sheet", "seqqc/trace", "seqqc/signal", "seqqc/trim", "seqqc/contig",
 		"seqqc/region", "seqqc/alleles", "seqqc/match", "seqqc/verdict", "seqqc/cross",
