@@ -117,12 +117,6 @@ func dnaHabit(t *refs.Taxonomy, m *seqqc.Match) refs.Habit {
 	return first
 }
 
-// overgrows reports whether a fungus of this habit is known to cover or enter
-// other fungi, so that its DNA can stand in for theirs.
-func overgrows(h refs.Habit) bool {
-	return h == refs.Mould || h == refs.Yeast || h == refs.Fungicolous
-}
-
 func (c Case) contig() *seqqc.Contig {
 	if c.Chosen < 0 || c.Chosen >= len(c.Samples) {
 		return nil

@@ -117,19 +117,6 @@ func sampleName(s seqqc.SampleResult, i int) string {
 	return fmt.Sprintf("sample %d", i+1)
 }
 
-// habitWords says what kind of fungus lives so, with its article.
-func habitWords(h refs.Habit) string {
-	switch h {
-	case refs.Mould:
-		return "a mould"
-	case refs.Yeast:
-		return "a yeast"
-	case refs.Fungicolous:
-		return "a fungus that grows on other fungi"
-	}
-	return "a fungus"
-}
-
 // taxonWords writes a taxon with its rank where the name alone may not tell
 // ("the family Russulaceae").
 func taxonWords(t taxon) string {
