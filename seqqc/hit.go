@@ -32,6 +32,9 @@ type Hit struct {
 	// coordinates, OnReference on the reference's own strand.
 	OnContig    Interval `json:"on_contig"`
 	OnReference Interval `json:"on_reference"`
+	// Differences are the places where the two differ, in contig order: of the
+	// best hit, and of the best one of another species; nil for other hits.
+	Differences []Difference `json:"differences,omitempty"`
 }
 
 // GatePass is the Gate of a hit that may support a rank.
