@@ -106,3 +106,18 @@ func occurs(observed string, allowed []string) bool {
 	}
 	return false
 }
+
+// Vocabulary gives the states of a trait that occur in the table, in the order
+// of the alphabet, for a hint.
+func Vocabulary(t Trait) string {
+	var all []string
+	for _, g := range builtinTraits() {
+		for _, s := range g.states[t] {
+			if !slices.Contains(all, s) {
+				all = append(all, s)
+			}
+		}
+	}
+	slices.Sort(all)
+	return strings.Join(all, ", ")
+}

@@ -34,29 +34,15 @@ func (r *runner) tie(context.Context) error {
 		read.Untied = ""
 	}
 	told := r.reconcile()
-	// A voucher with a file that cannot be read is not without one.
-	for _, read := range others {
-		for _, v := range r.vouchers {
-			if read.Voucher == v.Code {
-				told[place{r.sheetName, v.Row}] = true
-			}
-		}
-	}
 	for _, p := range problems {
 		if p.File == "" { // about a row of the sheet, whose name is known here only
 			p.File = r.sheetName
 		}
-		if !told[place{p.File, p.Line}] {
+		if !told[p.File] {
 			r.problems(p)
 		}
 	}
 	return nil
-}
-
-// place is a file, or a row of the sheet.
-type place struct {
-	file string
-	line int
 }
 
 func (r *runner) readTable() (table *sheet.Table, err error) {
@@ -87,12 +73,12 @@ func sheetError(err error) error {
 }
 
 // reconcile compares the vouchers of the copies of one read. Where only one
-// name tells of a voucher, the read is that voucher's, and the places whose
+// name tells of a voucher, the read is that voucher's, and the files whose
 // problem that settles are given. Where two vouchers are told, the read is
 // nobody's: one content cannot come from both, and nothing tells from which it
 // comes.
-func (r *runner) reconcile() (settled map[place]bool) {
-	settled = map[place]bool{}
+func (r *runner) reconcile() (settled map[string]bool) {
+	settled = map[string]bool{}
 	byFile := map[string]*seqqc.Read{}
 	for _, read := range r.reads {
 		byFile[read.File] = read
@@ -107,12 +93,7 @@ func (r *runner) reconcile() (settled map[place]bool) {
 				first.Primer, first.Direction = second.Primer, second.Direction
 			}
 			first.Notes = append(first.Notes, "tied by the name of its copy "+second.File)
-			settled[place{first.File, 0}] = true
-			for _, v := range r.vouchers {
-				if v.Code == second.Voucher {
-					settled[place{r.sheetName, v.Row}] = true
-				}
-			}
+			settled[first.File] = true
 		case first.Voucher != "":
 			r.dispute(first, second)
 		}

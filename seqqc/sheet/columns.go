@@ -85,7 +85,7 @@ type meaning struct {
 
 func newHeadings(name string, columns map[string]string) (*headings, error) {
 	h := &headings{builtIn: map[string]meaning{}, asked: map[string]meaning{}}
-	for _, c := range slices.Concat(known, others) {
+	for _, c := range slices.Concat(known, traitColumns, others) {
 		for i, word := range slices.Concat([]string{c.name}, c.terms, c.words) {
 			if k := fold(word); h.builtIn[k].ours == "" {
 				h.builtIn[k] = meaning{ours: c.name, rank: i + 1}
@@ -115,7 +115,7 @@ func (h *headings) of(heading string) meaning {
 
 func ourNames() []string {
 	var names []string
-	for _, c := range slices.Concat(known, others) {
+	for _, c := range slices.Concat(known, traitColumns, others) {
 		names = append(names, c.name)
 	}
 	return names

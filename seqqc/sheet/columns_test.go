@@ -33,7 +33,7 @@ func TestTermsOfStandards(t *testing.T) {
 		}
 	}
 	count := 0
-	for _, c := range slices.Concat(known, others) {
+	for _, c := range slices.Concat(known, traitColumns, others) {
 		for _, term := range c.terms {
 			require.True(t, published[term], "%s is no published term", term)
 			count++
@@ -58,7 +58,7 @@ func TestHeadingsByAnyName(t *testing.T) {
 	}
 	// No heading means two columns.
 	seen := map[string]string{}
-	for _, c := range slices.Concat(known, others) {
+	for _, c := range slices.Concat(known, traitColumns, others) {
 		for _, word := range append(append([]string{c.name}, c.terms...), c.words...) {
 			other, double := seen[fold(word)]
 			require.True(t, !double || other == c.name, "%s means %s and %s", word, other, c.name)

@@ -2,6 +2,7 @@ package sheet
 
 import (
 	"fmt"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -52,6 +53,15 @@ func (b *builder) merge(v *seqqc.Voucher, later seqqc.Voucher, row int) {
 			*f.have = f.said
 		case f.said != nil && *f.said != **f.have:
 			differs(f.ours, strconv.FormatFloat(**f.have, 'f', -1, 64), strconv.FormatFloat(*f.said, 'f', -1, 64))
+		}
+	}
+	for _, o := range later.Observed {
+		i := slices.IndexFunc(v.Observed, func(have seqqc.Observation) bool { return have.Trait == o.Trait })
+		switch {
+		case i < 0:
+			v.Observed = append(v.Observed, o)
+		case !strings.EqualFold(o.Written, v.Observed[i].Written):
+			differs(string(o.Trait), v.Observed[i].Written, o.Written)
 		}
 	}
 	if later.Kind != "" && later.Kind != v.Kind {

@@ -64,12 +64,6 @@ func (b *builder) rows(rows []row) {
 	for _, r := range rows {
 		b.row(r)
 	}
-	for _, v := range b.vouchers { // now that all rows of a voucher are in
-		if v.FieldID == "" && v.Kind == seqqc.Specimen {
-			b.add(v.Row, b.heading("field_id"), fmt.Sprintf("voucher %s has no field identification to compare with", v.Code),
-				"enter the name on the label", false)
-		}
-	}
 	if len(b.vouchers) > 0 { // where every row slipped, the heading is wrong
 		for _, r := range slipped {
 			b.codeOnly(r)
@@ -207,7 +201,7 @@ func (b *builder) voucher(r row, code string) seqqc.Voucher {
 		Date: b.date(r), Country: text("country"), Locality: text("locality"),
 		Latitude: b.coordinate(r, latitude), Longitude: b.coordinate(r, longitude),
 		Elevation: text("elevation"), Substrate: text("substrate"), Host: host(text("host")),
-		Habitat: text("habitat"), Notes: b.cell(r, "notes").text,
+		Habitat: text("habitat"), Notes: b.cell(r, "notes").text, Observed: b.observed(r),
 	}
 	if v.Latitude == nil && v.Longitude == nil {
 		v.Latitude, v.Longitude = b.bothCoordinates(r)

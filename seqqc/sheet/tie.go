@@ -37,8 +37,8 @@ import (
 // will be a second extraction.
 //
 // The problems name the reads that are not tied, rows of the table that fit no
-// read, vouchers without reads (Line is the sheet's row, File is left to the
-// caller), and codes that cannot be told from wells, dates or primers.
+// read, and codes that cannot be told from wells, dates or primers (Line is the
+// sheet's row, File is left to the caller).
 func Tie(vouchers []seqqc.Voucher, reads []*seqqc.Read, table *Table) []seqqc.Problem {
 	t := &tier{vouchers: vouchers}
 	rows := t.table(reads, table)
@@ -51,7 +51,6 @@ func Tie(vouchers []seqqc.Voucher, reads []*seqqc.Read, table *Table) []seqqc.Pr
 				Hint: "rename the file, or list it with its voucher in reads.csv", Unread: true})
 		}
 	}
-	t.idle(reads)
 	return t.problems
 }
 
@@ -387,20 +386,5 @@ func (t *tier) alike() {
 			p.Hint = "give it another code, or list its reads in reads.csv"
 		}
 		t.problems = append(t.problems, p)
-	}
-}
-
-// idle names vouchers without reads. A blank may well have none.
-func (t *tier) idle(reads []*seqqc.Read) {
-	tied := map[string]bool{}
-	for _, r := range reads {
-		tied[r.Voucher] = true
-	}
-	for _, v := range t.vouchers {
-		if !tied[v.Code] && v.Kind != seqqc.Blank {
-			t.problems = append(t.problems, seqqc.Problem{Line: v.Row, Field: "voucher",
-				What: fmt.Sprintf("no read was tied to voucher %s", v.Code),
-				Hint: "look for its files among the reads that are not tied, or list them in reads.csv"})
-		}
 	}
 }

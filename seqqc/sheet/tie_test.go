@@ -200,9 +200,7 @@ func TestCodesThatLookLikeSomethingElseAreNamed(t *testing.T) {
 		require.Contains(t, problems[0].What, what)
 		require.Equal(t, 2, problems[0].Line)
 	}
-	for _, p := range sheet.Tie(club("FC-12", "1", "JD 2026 012"), nil, nil) {
-		require.Contains(t, p.What, "no read was tied")
-	}
+	require.Empty(t, sheet.Tie(club("FC-12", "1", "JD 2026 012"), nil, nil))
 }
 
 func TestSamples(t *testing.T) {
@@ -303,11 +301,9 @@ func TestProblemsOfTying(t *testing.T) {
 	vouchers[2].Kind = seqqc.Blank
 	reads := []*seqqc.Read{{File: "reads/FC-12.ab1"}, {File: "reads/FC-14.ab1"}}
 	problems := sheet.Tie(vouchers, reads, nil)
-	require.Len(t, problems, 2)
+	require.Len(t, problems, 1, "a voucher without reads says so in its own row of the results")
 	require.Equal(t, "reads/FC-14.ab1", problems[0].File)
 	require.True(t, problems[0].Unread)
-	require.Contains(t, problems[1].What, "no read was tied to voucher FC-13")
-	require.False(t, problems[1].Unread)
 	require.False(t, slices.ContainsFunc(problems, func(p seqqc.Problem) bool { return p.Hint == "" }))
 }
 
