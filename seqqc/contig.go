@@ -27,6 +27,8 @@ type Contig struct {
 	Variants []Variant `json:"variants,omitempty"`
 	// Second is the other allele, nil where none was read.
 	Second *SecondCopy `json:"second,omitempty"`
+	// Edits are the places that a person decided, in contig order.
+	Edits []Edit `json:"edits,omitempty"`
 	// OtherStrandPct is the share of the signal, in percent, that is of the
 	// other strand of the same DNA; 0 where the traces show none.
 	OtherStrandPct float64  `json:"other_strand_pct,omitempty"`

@@ -120,6 +120,9 @@ type Read struct {
 	// Kept is the stretch of Trace.Bases that trimming kept: quality window
 	// less primers.
 	Kept Interval `json:"kept"`
+	// KeptByHand is true where a person chose Kept: trimming then leaves it as it
+	// is.
+	KeptByHand bool `json:"kept_by_hand,omitempty"`
 	// Primers are the primer sites found, in read coordinates.
 	Primers []PrimerSite `json:"primers,omitempty"`
 	// Usable is false where nothing worth keeping was left; Why says why.

@@ -137,9 +137,12 @@ func withBases(r *seqqc.Read, t align.Called) *seqqc.Read {
 	at := r.Copies.Looked
 	copy(tr.Bases[at.Start:at.End], t.Bases)
 	copy(tr.Quals[at.Start:at.End], t.Quals)
+	if byHand := (seqqc.Interval{Start: max(at.Start, r.Kept.Start), End: min(at.End, r.Kept.End)}); r.KeptByHand && !byHand.Empty() {
+		at = byHand
+	}
 	return &seqqc.Read{
 		File: r.File, Trace: tr, Format: r.Format, Voucher: r.Voucher, Sample: r.Sample,
 		Primer: r.Primer, Partner: r.Partner, Direction: r.Direction, Run: r.Run,
-		Kept: at, Usable: true,
+		Kept: at, KeptByHand: r.KeptByHand, Usable: true,
 	}
 }

@@ -14,14 +14,17 @@ import (
 // The order: the window of good quality (see Window; the whole read where
 // there are no qualities), ends with too many ambiguous bases, primers. A
 // read without qualities is kept as far as its ambiguous bases allow and is
-// flagged quality_missing; no quality is made up for it.
+// flagged quality_missing; no quality is made up for it. Where a person chose
+// what is kept (KeptByHand) that stays, and the rest is worked out of it; it must
+// lie in the read.
 //
 // A read that is not usable is no error: Usable is false and Why says why.
-// An error means settings that make no sense.
+// An error means settings, or a stretch chosen by hand, that make no sense.
 func Trim(r *seqqc.Read, p Params) error {
 	if err := p.Validate(); err != nil {
 		return err
 	}
+	byHand := r.Kept
 	r.Stats, r.Kept, r.Primers = seqqc.ReadStats{}, seqqc.Interval{}, nil
 	r.Usable, r.Why = false, ""
 	t := r.Trace
@@ -42,6 +45,12 @@ func Trim(r *seqqc.Read, p Params) error {
 	}
 	window = clearEnds(t.Bases, window, p.EndWindow, p.EndAmbiguous)
 	r.Kept = cutPrimers(r, window, p)
+	if r.KeptByHand {
+		if byHand.Empty() || byHand.Start < 0 || byHand.End > len(t.Bases) {
+			return fmt.Errorf("%s: bases %d to %d are to be kept of %d", r.File, byHand.Start, byHand.End, len(t.Bases))
+		}
+		r.Kept, window = byHand, byHand
+	}
 	r.Stats = measure(t, r.Kept, quals)
 	judge(r, window, p)
 	return nil
