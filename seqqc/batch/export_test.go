@@ -16,5 +16,6 @@ var (
 
 // WorkSample does the work on one sample, of reads that are tied to it.
 func WorkSample(ctx context.Context, result *seqqc.SampleResult, reads []*seqqc.Read, s Settings, lib *refs.Library) error {
-	return sampleJob{result: result, reads: reads}.work(ctx, s, lib)
+	j := sampleJob{result: result, reads: reads}
+	return j.work(ctx, s, lib)
 }

@@ -56,7 +56,7 @@ func Run(ctx context.Context, opt Options) (*seqqc.Result, error) {
 	if err := opt.Settings.Validate(); err != nil {
 		return nil, err
 	}
-	for _, step := range []func(context.Context) error{r.readSheet, r.readLibrary, r.readReads, r.tie, r.judgeAll} {
+	for _, step := range []func(context.Context) error{r.readSheet, r.readLibrary, r.readReads, r.tie, r.readDecisions, r.judgeAll, r.reviewAll} {
 		if err := step(ctx); err != nil {
 			return nil, err
 		}
@@ -77,6 +77,7 @@ type runner struct {
 	reads     []*seqqc.Read
 	copies    map[string]string // the file of a second copy -> that of the first
 	disputed  map[string]bool   // files whose copies are filed under two vouchers
+	decided   map[string]*decided
 }
 
 // Program names the program with the version it was built from.
@@ -155,8 +156,7 @@ func (r *runner) readReads(ctx context.Context) (err error) {
 // gives each voucher its verdict. Results stand in sheet order whatever order
 // the work was done in.
 func (r *runner) judgeAll(ctx context.Context) error {
-	type key struct{ voucher, sample string }
-	tied := map[key][]*seqqc.Read{}
+	tied := map[sampleKey][]*seqqc.Read{}
 	byFile := map[string]*seqqc.Read{}
 	for _, read := range r.reads {
 		byFile[read.File] = read
@@ -164,7 +164,7 @@ func (r *runner) judgeAll(ctx context.Context) error {
 			continue // told of as the read that it repeats
 		}
 		if read.Voucher != "" {
-			k := key{read.Voucher, read.Sample}
+			k := sampleKey{read.Voucher, read.Sample}
 			tied[k] = append(tied[k], read)
 			continue
 		}
@@ -179,17 +179,16 @@ func (r *runner) judgeAll(ctx context.Context) error {
 	results := make([]seqqc.VoucherResult, len(r.vouchers))
 	var jobs []sampleJob
 	for i, v := range r.vouchers {
-		results[i] = seqqc.VoucherResult{Voucher: v, Samples: make([]seqqc.SampleResult, len(v.Samples)), Chosen: -1}
-		for j, s := range v.Samples {
-			results[i].Samples[j].Sample = s
-			jobs = append(jobs, sampleJob{&results[i].Samples[j], v.Field, tied[key{v.Code, s.ID}]})
-		}
+		jobs = append(jobs, r.jobsOf(v, &results[i], tied)...)
 	}
 	err := inParallel(ctx, r.opt.Threads, len(jobs), func(ctx context.Context, i int) error {
 		return jobs[i].work(ctx, r.opt.Settings, r.lib)
 	}, func(done int) { r.tell(Progress{Doing: "matching samples", Done: done, Of: len(jobs)}) })
 	if err != nil {
 		return err
+	}
+	for i := range jobs {
+		r.problems(jobs[i].problems...)
 	}
 	for i := range results {
 		if err := judge(&results[i], r.opt.Settings, r.lib, byFile); err != nil {
@@ -200,14 +199,39 @@ func (r *runner) judgeAll(ctx context.Context) error {
 	return nil
 }
 
-// sampleJob is one sample to be put together and matched.
-type sampleJob struct {
-	result *seqqc.SampleResult
-	field  refs.Name
-	reads  []*seqqc.Read
+// sampleKey names a sample.
+type sampleKey struct{ voucher, sample string }
+
+// jobsOf gives the work on the samples of a voucher, whose results are put into
+// result.
+func (r *runner) jobsOf(v seqqc.Voucher, result *seqqc.VoucherResult, tied map[sampleKey][]*seqqc.Read) []sampleJob {
+	*result = seqqc.VoucherResult{Voucher: v, Samples: make([]seqqc.SampleResult, len(v.Samples)), Chosen: -1}
+	var jobs []sampleJob
+	var reads []*seqqc.Read
+	d := r.decided[v.Code]
+	for i, s := range v.Samples {
+		result.Samples[i].Sample = s
+		some := tied[sampleKey{v.Code, s.ID}]
+		jobs = append(jobs, sampleJob{result: &result.Samples[i], field: v.Field, reads: some, decided: d})
+		reads = append(reads, some...)
+	}
+	if len(jobs) > 0 {
+		jobs[0].problems = d.ofReads(reads)
+	}
+	return jobs
 }
 
-func (j sampleJob) work(ctx context.Context, s Settings, lib *refs.Library) error {
+// sampleJob is one sample to be put together and matched.
+type sampleJob struct {
+	result  *seqqc.SampleResult
+	field   refs.Name
+	reads   []*seqqc.Read
+	decided *decided
+	// problems are those of decisions that do not apply any more.
+	problems []seqqc.Problem
+}
+
+func (j *sampleJob) work(ctx context.Context, s Settings, lib *refs.Library) error {
 	var usable []*seqqc.Read
 	namePartners(j.result.Sample, j.reads)
 	for _, r := range j.reads {
@@ -215,9 +239,13 @@ func (j sampleJob) work(ctx context.Context, s Settings, lib *refs.Library) erro
 		if r.Trace == nil {
 			continue
 		}
+		j.problems = append(j.problems, j.decided.window(r)...)
 		if err := measureAndTrim(r, s); err != nil {
 			return err
 		}
+	}
+	j.reads = j.decided.used(j.reads)
+	for _, r := range j.reads {
 		if r.Usable {
 			usable = append(usable, r)
 		}
@@ -229,8 +257,12 @@ func (j sampleJob) work(ctx context.Context, s Settings, lib *refs.Library) erro
 			return err
 		}
 	}
-	if c, err = j.readCopies(ctx, c, s, lib); err != nil || c == nil {
+	if c, err = j.readCopies(ctx, c, s, lib); err != nil {
 		return err
+	}
+	j.problems = append(j.problems, j.decided.edit(c, j.reads)...)
+	if c == nil {
+		return nil
 	}
 	j.result.Contig = c
 	j.result.Match, err = match.Match(ctx, lib, c, j.field, s.Match)

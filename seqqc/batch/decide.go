@@ -1,0 +1,222 @@
+package batch
+
+import (
+	"context"
+	"fmt"
+	"path/filepath"
+
+	"forayseq/seqqc"
+	"forayseq/seqqc/decisions"
+)
+
+// DecisionsName is the file of a batch folder that holds what people decided.
+const DecisionsName = "decisions.jsonl"
+
+// decided is what stands of the decisions about one voucher; of several about
+// one thing the last. Nil where there are none.
+type decided struct {
+	all                       []seqqc.Decision // in their order
+	windows, aside            map[string]seqqc.Decision
+	places                    []seqqc.Decision
+	verdict, name, submission *seqqc.Decision
+}
+
+// decidedOf sorts the standing decisions of one voucher.
+func decidedOf(standing []seqqc.Decision) *decided {
+	d := &decided{windows: map[string]seqqc.Decision{}, aside: map[string]seqqc.Decision{}}
+	for _, x := range standing {
+		switch x.What {
+		case seqqc.DecideBase, seqqc.DecideOpen:
+			d.places = append(d.places, x)
+		case seqqc.DecideWindow:
+			d.windows[x.File] = x
+		case seqqc.DecideAside:
+			d.aside[x.File] = x
+		case seqqc.DecideVerdict:
+			d.verdict = &x
+		case seqqc.DecideName:
+			d.name = &x
+		case seqqc.DecideSubmission:
+			d.submission = &x
+		case seqqc.DecideNote:
+		default: // of a later version, and told of when it was read
+			continue
+		}
+		d.all = append(d.all, x)
+	}
+	return d
+}
+
+// readDecisions reads the batch's decisions and sorts those that stand by
+// voucher. One about a voucher that the sheet does not have is told of.
+func (r *runner) readDecisions(context.Context) error {
+	list, problems, err := decisions.ReadFile(filepath.Join(r.opt.Dir, DecisionsName))
+	if err != nil {
+		return err
+	}
+	r.problems(problems...)
+	r.problems(r.sortDecisions(list)...)
+	return nil
+}
+
+// sortDecisions sorts the decisions that stand by voucher.
+func (r *runner) sortDecisions(list []seqqc.Decision) []seqqc.Problem {
+	standing, problems := decisions.Standing(list, DecisionsName)
+	known := map[string]bool{}
+	for _, v := range r.vouchers {
+		known[v.Code] = true
+	}
+	byVoucher := map[string][]seqqc.Decision{}
+	for _, d := range standing {
+		if !known[d.Voucher] {
+			problems = append(problems, notApplied(d, "the sheet has no such voucher"))
+		}
+		byVoucher[d.Voucher] = append(byVoucher[d.Voucher], d)
+	}
+	r.decided = map[string]*decided{}
+	for code, list := range byVoucher {
+		r.decided[code] = decidedOf(list)
+	}
+	return problems
+}
+
+// notApplied says that a decision no longer applies, and why.
+func notApplied(d seqqc.Decision, why string) seqqc.Problem {
+	return doubtful(d, "was not applied: "+why)
+}
+
+// doubtful tells of a decision that a person should look at again.
+func doubtful(d seqqc.Decision, what string) seqqc.Problem {
+	return seqqc.Problem{
+		File: DecisionsName, Field: d.ID,
+		What: fmt.Sprintf("%s: %s, decided by %s on %s, %s", d.Voucher, decisions.Words(d), d.Who, d.When, what),
+		Hint: "look at it again with 'forayseq review', and decide anew or undo it",
+	}
+}
+
+// ofReads says which decisions are about reads that the voucher does not have.
+func (d *decided) ofReads(reads []*seqqc.Read) []seqqc.Problem {
+	if d == nil {
+		return nil
+	}
+	has := map[string]bool{}
+	for _, r := range reads {
+		has[r.File] = r.Trace != nil
+	}
+	var problems []seqqc.Problem
+	for _, x := range d.all {
+		file := x.File
+		if x.Place != nil {
+			file = x.Place.File
+		}
+		if file != "" && !has[file] {
+			problems = append(problems, notApplied(x, "the voucher has no such read"))
+		}
+	}
+	return problems
+}
+
+// window gives a read the stretch that a person chose.
+func (d *decided) window(r *seqqc.Read) (problems []seqqc.Problem) {
+	if d == nil {
+		return nil
+	}
+	x, chosen := d.windows[r.File]
+	switch {
+	case !chosen || r.Trace == nil:
+	case x.Kept.End > len(r.Trace.Bases):
+		problems = append(problems, notApplied(x, fmt.Sprintf("the read has %d bases", len(r.Trace.Bases))))
+	default:
+		r.Kept, r.KeptByHand = *x.Kept, true
+	}
+	return problems
+}
+
+// used gives the reads without those that a person set aside, whose rows say so.
+func (d *decided) used(reads []*seqqc.Read) []*seqqc.Read {
+	if d == nil {
+		return reads
+	}
+	var out []*seqqc.Read
+	for _, r := range reads {
+		x, aside := d.aside[r.File]
+		if !aside {
+			out = append(out, r)
+			continue
+		}
+		r.Usable, r.Why = false, withWhy("set aside by "+x.Who, x.Why)
+	}
+	return out
+}
+
+func withWhy(text, why string) string {
+	if why == "" {
+		return text
+	}
+	return text + ": " + why
+}
+
+// review says what was decided about the voucher as a whole.
+func (d *decided) review(v *seqqc.VoucherResult, byFile map[string]*seqqc.Read) (problems []seqqc.Problem) {
+	v.Reviewed = nil
+	if d == nil || len(d.all) == 0 {
+		return nil
+	}
+	last := d.all[len(d.all)-1]
+	v.Reviewed = &seqqc.Reviewed{By: last.Who, When: last.When}
+	if x := d.verdict; x != nil {
+		now := v.Verdict.Kind
+		switch {
+		case x.Verdict != x.Found:
+			v.Reviewed.Kind, v.Reviewed.Why = x.Verdict, x.Why
+			if now != x.Found && now != x.Verdict {
+				problems = append(problems, doubtful(*x, fmt.Sprintf("stands, but the program now finds %s", now)))
+			}
+		case now == x.Found:
+			v.Reviewed.Accepted, v.Reviewed.Why = true, x.Why
+		default:
+			problems = append(problems, notApplied(*x, fmt.Sprintf("the program now finds %s", now)))
+		}
+	}
+	if d.name != nil {
+		v.Reviewed.FinalName = d.name.Name
+	}
+	if d.submission != nil {
+		v.Reviewed.Submission = d.submission.Submission
+	}
+	v.Reviewed.Edits = d.edits(v, byFile)
+	return problems
+}
+
+// edits counts what was changed by hand and is in the result.
+func (d *decided) edits(v *seqqc.VoucherResult, byFile map[string]*seqqc.Read) int {
+	n := 0
+	for _, s := range v.Samples {
+		for _, file := range s.ReadFiles {
+			if _, aside := d.aside[file]; aside || byFile[file].KeptByHand {
+				n++
+			}
+		}
+		if s.Contig != nil {
+			for _, e := range s.Contig.Edits {
+				if e.Was != e.Code {
+					n++
+				}
+			}
+		}
+	}
+	return n
+}
+
+// reviewAll adds to every voucher what was decided about it as a whole.
+func (r *runner) reviewAll(context.Context) error {
+	byFile := map[string]*seqqc.Read{}
+	for _, read := range r.reads {
+		byFile[read.File] = read
+	}
+	for i := range r.res.Vouchers {
+		v := &r.res.Vouchers[i]
+		r.problems(r.decided[v.Voucher.Code].review(v, byFile)...)
+	}
+	return nil
+}
