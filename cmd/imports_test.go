@@ -46,12 +46,19 @@ var mayImport = map[string][]string{
 	},
 
 	// Outputs read a result, never a stage.
+	// Questions that a contig leaves open, pictures, and trees: data in, data or
+	// markup out.
+	"seqqc/doubts": {"align", "seqqc"},
+	"seqqc/draw":   {"seqqc", "seqqc/doubts"},
+	"seqqc/tree":   {},
+
 	"seqqc/report":  {"refs", "seqqc", "seqqc/outfile"},
 	"seqqc/outfile": {},
 
 	// Names that archives take for a country.
-	"seqqc/country": {},
-	"seqqc/deposit": {"refs", "seqqc", "seqqc/country"},
+	"seqqc/country":    {},
+	"seqqc/deposit":    {"refs", "seqqc", "seqqc/country"},
+	"seqqc/occurrence": {"refs", "seqqc", "seqqc/deposit"},
 
 	// Invented data: a simulator for tests, and the demo batch made with it.
 	"seqqc/simulate": {"align", "seqqc"},

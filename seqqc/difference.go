@@ -24,7 +24,8 @@ type Difference struct {
 	// empty, of the bases beside it.
 	Quality int `json:"quality"`
 	// Code is true where the two differ only by an ambiguity code that holds
-	// the other base: identical for IdentityPct, not for IdentityStrictPct.
+	// the other base: identical for IdentityPct, not for IdentityStrictPct; with
+	// N the column is in neither count.
 	Code bool `json:"code,omitempty"`
 }
 
