@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 	"path/filepath"
+	"slices"
 
 	"forayseq/seqqc"
 	"forayseq/seqqc/decisions"
@@ -19,6 +20,7 @@ type decided struct {
 	windows, aside            map[string]seqqc.Decision
 	places                    []seqqc.Decision
 	verdict, name, submission *seqqc.Decision
+	work                      []string // the IDs of those that change reads or contig
 }
 
 // decidedOf sorts the standing decisions of one voucher.
@@ -43,8 +45,32 @@ func decidedOf(standing []seqqc.Decision) *decided {
 			continue
 		}
 		d.all = append(d.all, x)
+		if x.File != "" || x.Place != nil {
+			d.work = append(d.work, x.ID)
+		}
 	}
 	return d
+}
+
+func (d *decided) workIDs() []string {
+	if d == nil {
+		return nil
+	}
+	return d.work
+}
+
+// choices are the decisions of a batch, and what has to be said about them.
+type choices struct {
+	list []seqqc.Decision    // all of the file
+	by   map[string]*decided // what stands, by voucher
+	// The problems: with the file, and by voucher those found while working on
+	// it and those about its verdict.
+	inFile           []seqqc.Problem
+	inWork, inReview map[string][]seqqc.Problem
+}
+
+func newChoices() choices {
+	return choices{by: map[string]*decided{}, inWork: map[string][]seqqc.Problem{}, inReview: map[string][]seqqc.Problem{}}
 }
 
 // readDecisions reads the batch's decisions and sorts those that stand by
@@ -54,14 +80,8 @@ func (r *runner) readDecisions(context.Context) error {
 	if err != nil {
 		return err
 	}
-	r.problems(problems...)
-	r.problems(r.sortDecisions(list)...)
-	return nil
-}
-
-// sortDecisions sorts the decisions that stand by voucher.
-func (r *runner) sortDecisions(list []seqqc.Decision) []seqqc.Problem {
-	standing, problems := decisions.Standing(list, DecisionsName)
+	standing, more := decisions.Standing(list, DecisionsName)
+	problems = append(problems, more...)
 	known := map[string]bool{}
 	for _, v := range r.vouchers {
 		known[v.Code] = true
@@ -73,11 +93,22 @@ func (r *runner) sortDecisions(list []seqqc.Decision) []seqqc.Problem {
 		}
 		byVoucher[d.Voucher] = append(byVoucher[d.Voucher], d)
 	}
-	r.decided = map[string]*decided{}
+	r.choices.list, r.choices.inFile = list, problems
+	r.choices.by = map[string]*decided{}
 	for code, list := range byVoucher {
-		r.decided[code] = decidedOf(list)
+		r.choices.by[code] = decidedOf(list)
 	}
-	return problems
+	return nil
+}
+
+// problems gives what has to be said about the decisions, in sheet order.
+func (c *choices) problems(vouchers []seqqc.Voucher) []seqqc.Problem {
+	out := slices.Clone(c.inFile)
+	for _, v := range vouchers {
+		out = append(out, c.inWork[v.Code]...)
+		out = append(out, c.inReview[v.Code]...)
+	}
+	return out
 }
 
 // notApplied says that a decision no longer applies, and why.
@@ -157,7 +188,7 @@ func withWhy(text, why string) string {
 }
 
 // review says what was decided about the voucher as a whole.
-func (d *decided) review(v *seqqc.VoucherResult, byFile map[string]*seqqc.Read) (problems []seqqc.Problem) {
+func (d *decided) review(v *seqqc.VoucherResult, reads []*seqqc.Read) (problems []seqqc.Problem) {
 	v.Reviewed = nil
 	if d == nil || len(d.all) == 0 {
 		return nil
@@ -184,24 +215,25 @@ func (d *decided) review(v *seqqc.VoucherResult, byFile map[string]*seqqc.Read) 
 	if d.submission != nil {
 		v.Reviewed.Submission = d.submission.Submission
 	}
-	v.Reviewed.Edits = d.edits(v, byFile)
+	v.Reviewed.Edits = d.edits(v, reads)
 	return problems
 }
 
 // edits counts what was changed by hand and is in the result.
-func (d *decided) edits(v *seqqc.VoucherResult, byFile map[string]*seqqc.Read) int {
+func (d *decided) edits(v *seqqc.VoucherResult, reads []*seqqc.Read) int {
 	n := 0
-	for _, s := range v.Samples {
-		for _, file := range s.ReadFiles {
-			if _, aside := d.aside[file]; aside || byFile[file].KeptByHand {
-				n++
-			}
+	for _, r := range reads {
+		if _, aside := d.aside[r.File]; r.Voucher == v.Voucher.Code && (aside || r.KeptByHand) {
+			n++
 		}
-		if s.Contig != nil {
-			for _, e := range s.Contig.Edits {
-				if e.Was != e.Code {
-					n++
-				}
+	}
+	for _, s := range v.Samples {
+		if s.Contig == nil {
+			continue
+		}
+		for _, e := range s.Contig.Edits {
+			if e.Was != e.Code {
+				n++
 			}
 		}
 	}
@@ -210,13 +242,14 @@ func (d *decided) edits(v *seqqc.VoucherResult, byFile map[string]*seqqc.Read) i
 
 // reviewAll adds to every voucher what was decided about it as a whole.
 func (r *runner) reviewAll(context.Context) error {
-	byFile := map[string]*seqqc.Read{}
-	for _, read := range r.reads {
-		byFile[read.File] = read
-	}
 	for i := range r.res.Vouchers {
-		v := &r.res.Vouchers[i]
-		r.problems(r.decided[v.Voucher.Code].review(v, byFile)...)
+		r.review(i)
 	}
 	return nil
+}
+
+func (r *runner) review(i int) {
+	v := &r.res.Vouchers[i]
+	code := v.Voucher.Code
+	r.choices.inReview[code] = r.choices.by[code].review(v, r.reads)
 }

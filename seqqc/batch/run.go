@@ -47,12 +47,7 @@ type Progress struct {
 // error means that no result is possible, and is a *HintError where a person
 // can mend it. When ctx ends, so does Run, with its error.
 func Run(ctx context.Context, opt Options) (*seqqc.Result, error) {
-	r := runner{opt: opt, res: &seqqc.Result{
-		SchemaVersion: seqqc.SchemaVersion,
-		Program:       Program(),
-		Settings:      opt.Settings.used(),
-		Cautions:      seqqc.Cautions,
-	}}
+	r := newRunner(opt)
 	if err := opt.Settings.Validate(); err != nil {
 		return nil, err
 	}
@@ -64,7 +59,17 @@ func Run(ctx context.Context, opt Options) (*seqqc.Result, error) {
 	for _, read := range r.reads {
 		r.res.Reads = append(r.res.Reads, *read)
 	}
+	r.problems(r.choices.problems(r.vouchers)...)
 	return r.res, nil
+}
+
+func newRunner(opt Options) runner {
+	return runner{opt: opt, choices: newChoices(), res: &seqqc.Result{
+		SchemaVersion: seqqc.SchemaVersion,
+		Program:       Program(),
+		Settings:      opt.Settings.used(),
+		Cautions:      seqqc.Cautions,
+	}}
 }
 
 // runner carries a run from step to step.
@@ -77,7 +82,7 @@ type runner struct {
 	reads     []*seqqc.Read
 	copies    map[string]string // the file of a second copy -> that of the first
 	disputed  map[string]bool   // files whose copies are filed under two vouchers
-	decided   map[string]*decided
+	choices   choices
 }
 
 // Program names the program with the version it was built from.
@@ -187,9 +192,7 @@ func (r *runner) judgeAll(ctx context.Context) error {
 	if err != nil {
 		return err
 	}
-	for i := range jobs {
-		r.problems(jobs[i].problems...)
-	}
+	r.hearOf(jobs)
 	for i := range results {
 		if err := judge(&results[i], r.opt.Settings, r.lib, byFile); err != nil {
 			return err
@@ -208,11 +211,11 @@ func (r *runner) jobsOf(v seqqc.Voucher, result *seqqc.VoucherResult, tied map[s
 	*result = seqqc.VoucherResult{Voucher: v, Samples: make([]seqqc.SampleResult, len(v.Samples)), Chosen: -1}
 	var jobs []sampleJob
 	var reads []*seqqc.Read
-	d := r.decided[v.Code]
+	d := r.choices.by[v.Code]
 	for i, s := range v.Samples {
 		result.Samples[i].Sample = s
 		some := tied[sampleKey{v.Code, s.ID}]
-		jobs = append(jobs, sampleJob{result: &result.Samples[i], field: v.Field, reads: some, decided: d})
+		jobs = append(jobs, sampleJob{result: &result.Samples[i], voucher: v.Code, field: v.Field, reads: some, decided: d})
 		reads = append(reads, some...)
 	}
 	if len(jobs) > 0 {
@@ -221,9 +224,17 @@ func (r *runner) jobsOf(v seqqc.Voucher, result *seqqc.VoucherResult, tied map[s
 	return jobs
 }
 
+// hearOf keeps what jobs had to say about decisions.
+func (r *runner) hearOf(jobs []sampleJob) {
+	for _, j := range jobs {
+		r.choices.inWork[j.voucher] = append(r.choices.inWork[j.voucher], j.problems...)
+	}
+}
+
 // sampleJob is one sample to be put together and matched.
 type sampleJob struct {
 	result  *seqqc.SampleResult
+	voucher string
 	field   refs.Name
 	reads   []*seqqc.Read
 	decided *decided

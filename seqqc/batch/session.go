@@ -1,0 +1,268 @@
+package batch
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"os"
+	"path/filepath"
+	"slices"
+	"sync"
+	"time"
+
+	"forayseq/seqqc"
+	"forayseq/seqqc/decisions"
+)
+
+// Session is a batch held open while people decide. Library and reads stay in
+// memory, and after a decision the voucher it is about is worked on anew. Its
+// methods may be called by several goroutines at once.
+type Session struct {
+	mu sync.Mutex
+	r  runner
+	// tied are the reads as they were before any work, by file.
+	tied    map[string]seqqc.Read
+	changes int
+	changed chan struct{} // closed at the next change
+}
+
+// ErrNotThere is a decision about something that the batch does not have.
+var ErrNotThere = errors.New("not in this batch")
+
+// Open reads a batch folder and works on it as Run does, and holds it open.
+func Open(ctx context.Context, opt Options) (*Session, error) {
+	s := &Session{r: newRunner(opt), tied: map[string]seqqc.Read{}, changed: make(chan struct{})}
+	if err := opt.Settings.Validate(); err != nil {
+		return nil, err
+	}
+	remember := func(context.Context) error {
+		for _, read := range s.r.reads {
+			s.tied[read.File] = copyOf(read)
+		}
+		return nil
+	}
+	r := &s.r
+	for _, step := range []func(context.Context) error{r.readSheet, r.readLibrary, r.readReads, r.tie, remember, r.readDecisions, r.judgeAll, r.reviewAll} {
+		if err := step(ctx); err != nil {
+			return nil, err
+		}
+	}
+	return s, nil
+}
+
+// copyOf gives a read whose work can be done without a change of the other.
+func copyOf(r *seqqc.Read) seqqc.Read {
+	c := *r
+	c.Flags, c.Notes, c.Primers = slices.Clone(r.Flags), slices.Clone(r.Notes), slices.Clone(r.Primers)
+	return c
+}
+
+// Result gives the results as they are now. What it points to is not changed
+// later, and must not be changed by the caller.
+func (s *Session) Result() *seqqc.Result {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	res := *s.r.res
+	res.Vouchers = slices.Clone(res.Vouchers)
+	res.Problems = append(slices.Clone(res.Problems), s.r.choices.problems(s.r.vouchers)...)
+	res.Reads = nil
+	for _, read := range s.r.reads {
+		res.Reads = append(res.Reads, *read)
+	}
+	return &res
+}
+
+// Voucher gives one voucher as it is now with its reads, traces and signals
+// included, and all the decisions about it. The error is ErrNotThere where the
+// sheet has no such voucher.
+func (s *Session) Voucher(code string) (seqqc.VoucherResult, []*seqqc.Read, []seqqc.Decision, error) {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	i := s.indexOf(code)
+	if i < 0 {
+		return seqqc.VoucherResult{}, nil, nil, fmt.Errorf("voucher %s: %w", code, ErrNotThere)
+	}
+	return s.r.res.Vouchers[i], s.readsOf(code), about(s.r.choices.list, code), nil
+}
+
+func (s *Session) indexOf(code string) int {
+	return slices.IndexFunc(s.r.vouchers, func(v seqqc.Voucher) bool { return v.Code == code })
+}
+
+// readsOf gives the reads that the work on a voucher uses.
+func (s *Session) readsOf(code string) []*seqqc.Read {
+	var out []*seqqc.Read
+	for _, read := range s.r.reads {
+		if read.Voucher == code && s.r.copies[read.File] == "" {
+			out = append(out, read)
+		}
+	}
+	return out
+}
+
+// about gives the decisions about one voucher.
+func about(list []seqqc.Decision, code string) []seqqc.Decision {
+	var out []seqqc.Decision
+	for _, d := range list {
+		if d.Voucher == code {
+			out = append(out, d)
+		}
+	}
+	return out
+}
+
+// Changes counts the times that results changed since the batch was opened;
+// next is closed when they change again.
+func (s *Session) Changes() (n int, next <-chan struct{}) {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	return s.changes, s.changed
+}
+
+// Decide appends a decision, with an ID and the time, to the batch's file and
+// works on its voucher anew. Around of its Place is filled in. Decisions that
+// others made in the meantime are taken up as well, and none is lost. The error
+// is ErrNotThere, or says why the decision makes no sense; it is then not
+// written.
+func (s *Session) Decide(ctx context.Context, d seqqc.Decision) (seqqc.Decision, error) {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	if err := s.catchUp(ctx); err != nil {
+		return d, err
+	}
+	d.ID, d.When = decisions.NewID(), time.Now().UTC().Format(time.RFC3339)
+	if err := s.place(&d); err != nil {
+		return d, err
+	}
+	if err := decisions.Append(s.path(), d); err != nil {
+		return d, err
+	}
+	// The decision is on the disk: that its voucher is worked on anew must not
+	// depend on somebody waiting for it.
+	return d, s.catchUp(context.WithoutCancel(ctx))
+}
+
+func (s *Session) path() string { return filepath.Join(s.r.opt.Dir, DecisionsName) }
+
+// place holds a decision against what is in the batch.
+func (s *Session) place(d *seqqc.Decision) error {
+	if s.indexOf(d.Voucher) < 0 {
+		return fmt.Errorf("voucher %s: %w", d.Voucher, ErrNotThere)
+	}
+	file := d.File
+	if d.Place != nil {
+		file = d.Place.File
+	}
+	reads := s.readsOf(d.Voucher)
+	i := slices.IndexFunc(reads, func(r *seqqc.Read) bool { return r.File == file && r.Trace != nil })
+	switch {
+	case file != "" && i < 0:
+		return fmt.Errorf("read %s of voucher %s: %w", file, d.Voucher, ErrNotThere)
+	case d.Place != nil:
+		if d.Place.At < 0 || d.Place.At >= len(reads[i].Trace.Bases) {
+			return fmt.Errorf("base %d of %s: %w", d.Place.At+1, file, ErrNotThere)
+		}
+		at := seqqc.PlaceIn(reads[i], d.Place.At)
+		d.Place = &at
+	case d.Kept != nil && (file == "" || d.Kept.End > len(reads[i].Trace.Bases)):
+		return fmt.Errorf("base %d of %s: %w", d.Kept.End, file, ErrNotThere)
+	case d.What == seqqc.DecideUndo:
+		standing, _ := decisions.Standing(about(s.r.choices.list, d.Voucher), DecisionsName)
+		undos := slices.ContainsFunc(s.r.choices.list, func(x seqqc.Decision) bool {
+			return x.ID == d.Undoes && x.What == seqqc.DecideUndo && x.Voucher == d.Voucher
+		})
+		if !undos && !slices.ContainsFunc(standing, func(x seqqc.Decision) bool { return x.ID == d.Undoes }) {
+			return fmt.Errorf("decision %s of voucher %s, or it is undone already: %w", d.Undoes, d.Voucher, ErrNotThere)
+		}
+	}
+	return nil
+}
+
+// Watch takes up decisions that another program appends, until ctx ends.
+func (s *Session) Watch(ctx context.Context) error {
+	const every = time.Second
+	tick := time.NewTicker(every)
+	defer tick.Stop()
+	var seen int64 = -1
+	for {
+		select {
+		case <-ctx.Done():
+			return nil
+		case <-tick.C:
+		}
+		info, err := os.Stat(s.path())
+		if err != nil || info.Size() == seen {
+			continue // none yet, or none new: the file only grows
+		}
+		s.mu.Lock()
+		err = s.catchUp(ctx)
+		s.mu.Unlock()
+		if err != nil && ctx.Err() == nil {
+			return err
+		}
+		seen = info.Size()
+	}
+}
+
+// catchUp reads the decisions again, and works on the vouchers anew whose
+// decisions are others than before.
+func (s *Session) catchUp(ctx context.Context) error {
+	before := s.r.choices
+	if err := s.r.readDecisions(ctx); err != nil {
+		return err
+	}
+	same := func(a, b seqqc.Decision) bool { return a.ID == b.ID }
+	now := &s.r.choices
+	if slices.EqualFunc(now.list, before.list, same) {
+		return nil
+	}
+	for i, v := range s.r.vouchers {
+		if slices.EqualFunc(about(now.list, v.Code), about(before.list, v.Code), same) {
+			continue
+		}
+		if !slices.Equal(now.by[v.Code].workIDs(), before.by[v.Code].workIDs()) {
+			if err := s.rework(ctx, i); err != nil {
+				s.r.choices = before // to be tried again
+				return err
+			}
+		}
+		s.r.review(i)
+	}
+	s.changes++
+	close(s.changed)
+	s.changed = make(chan struct{})
+	return nil
+}
+
+// rework works on one voucher from its reads on.
+func (s *Session) rework(ctx context.Context, i int) error {
+	v := s.r.vouchers[i]
+	tied := map[sampleKey][]*seqqc.Read{}
+	byFile := map[string]*seqqc.Read{}
+	for _, old := range s.readsOf(v.Code) {
+		pristine := s.tied[old.File]
+		read := copyOf(&pristine)
+		byFile[read.File] = &read
+		tied[sampleKey{v.Code, read.Sample}] = append(tied[sampleKey{v.Code, read.Sample}], &read)
+	}
+	var result seqqc.VoucherResult
+	jobs := s.r.jobsOf(v, &result, tied)
+	err := inParallel(ctx, s.r.opt.Threads, len(jobs), func(ctx context.Context, k int) error {
+		return jobs[k].work(ctx, s.r.opt.Settings, s.r.lib)
+	}, func(int) {})
+	if err != nil {
+		return err
+	}
+	if err := judge(&result, s.r.opt.Settings, s.r.lib, byFile); err != nil {
+		return err
+	}
+	delete(s.r.choices.inWork, v.Code)
+	s.r.hearOf(jobs)
+	s.r.res.Vouchers[i] = result
+	for k, old := range s.r.reads {
+		if read := byFile[old.File]; read != nil {
+			s.r.reads[k] = read
+		}
+	}
+	return nil
+}
