@@ -25,6 +25,10 @@ type Case struct {
 	// files that could not be opened too, also where only the name tells that
 	// they belong to this voucher.
 	Unused []string
+	// Reads are the reads of all samples, usable or not.
+	Reads []*seqqc.Read
+	// Observed are the traits that the sheet tells of.
+	Observed []seqqc.Observation
 	// ReadFlags are the flags of the reads behind the chosen contig.
 	ReadFlags []seqqc.Flag
 	// SampleIdentityPct is the smallest identity between the usable contigs of
@@ -54,16 +58,17 @@ type Field struct {
 
 // NewCase puts a voucher and its samples together with what the library knows
 // of its field name, chooses the sample and compares the samples with one
-// another. ReadsOpened, LongestKept, Unused and ReadFlags are left for the
+// another. ReadsOpened, LongestKept, Unused, Reads and ReadFlags are left for the
 // caller, who has the reads. The error is that of SampleIdentity, with the
 // voucher named.
 func NewCase(lib *refs.Library, v seqqc.Voucher, samples []seqqc.SampleResult, p Params) (Case, error) {
 	c := Case{
-		Voucher: v.Code,
-		Kind:    v.Kind,
-		Field:   fieldOf(lib, v.Field),
-		Samples: samples,
-		Chosen:  Choose(samples, p),
+		Voucher:  v.Code,
+		Kind:     v.Kind,
+		Field:    fieldOf(lib, v.Field),
+		Samples:  samples,
+		Chosen:   Choose(samples, p),
+		Observed: v.Observed,
 	}
 	var err error
 	if c.SampleIdentityPct, err = SampleIdentity(samples, p); err != nil {

@@ -18,6 +18,7 @@ var lineages = map[string]refs.Lineage{
 		Family: "Aspergillaceae", Genus: "Penicillium"},
 	"Trichoderma": {Kingdom: "Fungi", Phylum: "Ascomycota", Class: "Sordariomycetes", Order: "Hypocreales", Family: "Hypocreaceae", Genus: "Trichoderma"},
 	"Hypomyces":   {Kingdom: "Fungi", Phylum: "Ascomycota", Class: "Sordariomycetes", Order: "Hypocreales", Family: "Hypocreaceae", Genus: "Hypomyces"},
+	"Asterophora": {Kingdom: "Fungi", Phylum: "Basidiomycota", Class: "Agaricomycetes", Order: "Agaricales", Family: "Lyophyllaceae", Genus: "Asterophora"},
 	"Pinus":       {Kingdom: "Plantae", Phylum: "Tracheophyta", Class: "Pinopsida", Order: "Pinales", Family: "Pinaceae", Genus: "Pinus"},
 	"Physarum":    {Kingdom: "Protozoa", Phylum: "Amoebozoa", Class: "Myxogastrea", Order: "Physarales", Family: "Physaraceae", Genus: "Physarum"},
 	// Orphanus is a genus (invented) whose place nobody gave.
@@ -28,7 +29,7 @@ var lineages = map[string]refs.Lineage{
 
 var habits = map[string]refs.Habit{
 	"Russula": refs.Mushroom, "Lactarius": refs.Mushroom, "Amanita": refs.Mushroom, "Penicillium": refs.Mould, "Mucedo": refs.Mould,
-	"Trichoderma": refs.Fungicolous, "Hypomyces": refs.Fungicolous, "Pinus": refs.Plant, "Physarum": refs.SlimeMould,
+	"Trichoderma": refs.Fungicolous, "Hypomyces": refs.Fungicolous, "Asterophora": refs.Fungicolous, "Pinus": refs.Plant, "Physarum": refs.SlimeMould,
 }
 
 // place gives rank and lineage of a name of the toy world.

@@ -41,8 +41,8 @@ var Rules = []Rule{
 	{"no-field-name", seqqc.AskFieldName, "the label carries no name", logic, checkNoName},
 	{"field-name-unknown", seqqc.AskFieldName, "the name on the label is in no list", logic, checkNameUnknown},
 	{"non-fungal", seqqc.AskKingdom, "the DNA is outside Fungi and the field name is not", practice + "; profiles of the region where no reference is near", checkNonFungal},
-	{"overgrowth", seqqc.AskOvergrowth, "the DNA is of a mould, yeast or fungus-on-fungus and the field name is not", practice, checkOvergrowth},
-	{"parasite-host", seqqc.AskOvergrowth, "the field name is a fungus-on-fungus and the DNA may be its host's", practice, checkHost},
+	{"overgrowth", seqqc.AskOvergrowth, "the DNA is of a mould, yeast or fungus-on-fungus and the field name is not", practice + "; hosts in package fieldguide", checkOvergrowth},
+	{ruleHost, seqqc.AskOvergrowth, "the field name is a fungus-on-fungus and the DNA may be its host's", practice + "; hosts in package fieldguide", checkHost},
 	{"same-genus", seqqc.AskRelation, "field name and DNA are of one genus", logic, checkSameGenus},
 	{"dna-inside", seqqc.AskRelation, "the field name is above genus and the DNA's taxon lies in it", logic, checkDNAInside},
 	{"field-inside", seqqc.AskRelation, "the DNA tells a family, and the field name lies in it", logic, checkFieldInside},
@@ -54,5 +54,6 @@ var Rules = []Rule{
 	{"spelling", seqqc.AskNothing, "the field name was taken for a slip of the pen", "flagged by the reading of names", checkSpelling},
 	{"second-allele", seqqc.AskNothing, "the traces hold two copies of different length, which were read apart", practice, checkSecond},
 	{"minor-template", seqqc.AskNothing, "the traces hold a second organism: the field genus, a mould, or another", practice, checkMinor},
+	{"traits", seqqc.AskNothing, "what was seen fits the genus of the field name, of the DNA, both or neither", practice + "; traits in package fieldguide", checkTraits},
 	{"sequence-flags", seqqc.AskNothing, "the doubts about reads, contig and match", "set by the stages before; limits in Params", checkFlags},
 }

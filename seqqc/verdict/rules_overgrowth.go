@@ -9,6 +9,9 @@ import (
 	"forayseq/seqqc"
 )
 
+// ruleHost is the rule about the DNA of a parasite's host.
+const ruleHost = "parasite-host"
+
 // overgrows reports whether a fungus of this habit is known to cover or enter
 // other fungi, or what they grow on, so that its DNA can stand in for theirs.
 func overgrows(h refs.Habit) bool {
@@ -70,7 +73,7 @@ func checkOvergrowth(c Case, p Params) []seqqc.Finding {
 		out.Flags = []seqqc.Flag{seqqc.HostParasite}
 		reason += fmt.Sprintf(", and %s is one of its usual hosts: %s, so the field name may well be right", f.name, grew)
 	case fieldguide.UnusualHost:
-		reason += fmt.Sprintf(", and %s is not, nor is it one of its usual hosts (%s): what grew on or in the specimen may have been sequenced, so the field name may be right, but a mix-up of tubes would look the same",
+		reason += fmt.Sprintf(", and %s is not, nor one of its usual hosts (%s): what grew on or in the specimen may have been sequenced, and the field name be right",
 			f.name, hostWords(d.lineage.Genus))
 	default:
 		reason += fmt.Sprintf(", and %s is not: %s, so the field name may well be right", f.name, grew)
@@ -82,6 +85,9 @@ func checkOvergrowth(c Case, p Params) []seqqc.Finding {
 		reason += "; " + words
 	case words != "":
 		reason += "; the trace shows a second, weaker sequence, which may be the specimen's own"
+	}
+	if hosting == fieldguide.UnusualHost {
+		reason += mixUpTail
 	}
 	out.Reason = reason + "."
 	return []seqqc.Finding{out}
@@ -114,8 +120,8 @@ func checkHost(c Case, p Params) []seqqc.Finding {
 		out.Reason = fmt.Sprintf("%s, a usual host of %s: the host's DNA was probably sequenced, and the field name may well be right.", dna, f.name)
 		out.NextStep = "To test the field name, extract again from the parasite's own tissue, without its host's."
 	case fieldguide.UnusualHost:
-		out.Reason = fmt.Sprintf("%s, while %s grows on other fungi, though not usually on this one but on %s: the DNA may be its host's, but a mix-up of tubes would look the same.",
-			dna, f.name, hostWords(f.lineage.Genus))
+		out.Reason = fmt.Sprintf("%s, while %s grows on other fungi, though not usually on this one but on %s: the DNA may be its host's%s.",
+			dna, f.name, hostWords(f.lineage.Genus), mixUpTail)
 	default:
 		out.Flags = append(out.Flags, seqqc.HostParasite)
 		out.Reason = fmt.Sprintf("%s, while %s grows on other fungi: the DNA may be its host's, and the field name right.", dna, f.name)

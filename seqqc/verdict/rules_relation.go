@@ -213,12 +213,12 @@ func checkConflict(c Case, p Params) []seqqc.Finding {
 	f, d := c.fieldTaxon(), c.dnaTaxon()
 	doubts := ""
 	if s := caveat(c, p); s != "" {
-		doubts = s + "; "
+		doubts = "; " + s
 	}
 	return []seqqc.Finding{{
 		Verdict: seqqc.Conflict, PartsAt: at, Flags: absence(c, at, p), Attention: true,
-		Reason: fmt.Sprintf("The DNA is of %s, the field name is %s, and they part at the %s: %s; %s; %sa mix-up of tubes, labels or files would look the same.",
-			taxonWords(d), f.name, at, evidence(c), offers(c), doubts),
+		Reason: fmt.Sprintf("The DNA is of %s, the field name is %s, and they part at the %s: %s; %s%s%s.",
+			taxonWords(d), f.name, at, evidence(c), offers(c), doubts, mixUpTail),
 		NextStep: fmt.Sprintf("Rule out a mix-up first (label, tube, well, file name and its neighbours); if there is none, look at the specimen again with %s in mind.", d.name),
 	}}
 }
