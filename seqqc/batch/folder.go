@@ -7,6 +7,7 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 )
 
@@ -23,6 +24,12 @@ const (
 
 // sheetNames are the names a voucher sheet may have.
 var sheetNames = []string{SheetName, "vouchers.tsv", "vouchers.xlsx"}
+
+// TextInputs lists the files of a batch folder that people write: results older
+// than one of them no longer tell what is known.
+func TextInputs() []string {
+	return append(slices.Clone(sheetNames), ReadTableName, TaxonomyName, SettingsName, "names.csv", "groups.csv", DecisionsName)
+}
 
 // HintError is an error that a person can mend, and how.
 type HintError struct {
