@@ -28,6 +28,9 @@ type Hit struct {
 	Score      int `json:"score"`
 	// Gate is "pass", or in plain words what the hit lacks to support a rank.
 	Gate string `json:"gate"`
+	// Doubtful is true where the label looks wrong beside those of the nearest
+	// references, see Match.Doubtful; the hit then has no vote.
+	Doubtful bool `json:"label_doubtful,omitempty"`
 	// OnContig and OnReference are the stretches compared, OnContig in contig
 	// coordinates, OnReference on the reference's own strand.
 	OnContig    Interval `json:"on_contig"`
@@ -49,9 +52,12 @@ type Match struct {
 	// Apart are the nearest hits that do not pass the gate, at most five, of
 	// those that would lie in the window if they did.
 	Apart []Hit `json:"apart,omitempty"`
-	// WindowPct is the width of the voting window below the best hit, in
-	// points of identity, 0 where the best hit reaches no threshold; InWindow
-	// the number of leading Hits inside it.
+	// Doubtful are the references of the window that were given no vote, because
+	// their labels look wrong.
+	Doubtful []DoubtfulReference `json:"doubtful_references,omitempty"`
+	// WindowPct is the width of the voting window below the best hit that is
+	// not doubtful, in points of identity, 0 where that reaches no threshold;
+	// InWindow the number of leading Hits inside it or before it.
 	WindowPct float64 `json:"window_pct"`
 	InWindow  int     `json:"in_window"`
 	// Votes are the ranks from kingdom to species: what the window says.

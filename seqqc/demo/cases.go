@@ -88,7 +88,7 @@ func vouchers() []voucher {
 			undetermined(seqqc.NoMatch, "a single short read that holds too little besides the 5.8S", seqqc.OneStrandOnly, seqqc.RegionIncomplete, seqqc.Short),
 			forward("QM-122", of("Laccaria synprima"), upTo(good(), 250))),
 		specimen("QM-123", "Tricholoma sp.",
-			undetermined(seqqc.ReferencesDisagree, "half of the nearest references bear the name of another genus", seqqc.ReferenceDoubtful, seqqc.SpeciesComplex),
+			undetermined(seqqc.ReferencesDisagree, "half of the nearest references bear the name of another genus", seqqc.SpeciesComplex),
 			both("QM-123", of("Tricholoma synprima"))...),
 		specimen("QM-124", "Entoloma sp.",
 			undetermined(seqqc.ReferencesUnnamed, "the nearest references bear no name", seqqc.NearestIsUnnamed),

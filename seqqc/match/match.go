@@ -47,7 +47,10 @@ func Match(ctx context.Context, lib *refs.Library, c *seqqc.Contig, field refs.N
 	}
 	apart := lowest // of these, what would stand in the window if it passed
 	if len(m.Hits) > 0 {
-		best := m.Hits[0].IdentityPct
+		if err = l.doubtful(ctx, m, p); err != nil {
+			return nil, err
+		}
+		best := bestOf(m.Hits)
 		apart = best - p.Window(best)
 	} else if m.Hits, err = l.best(math.Inf(-1), p.Hits, nil, nil); err != nil {
 		return nil, err
@@ -68,7 +71,7 @@ func Match(ctx context.Context, lib *refs.Library, c *seqqc.Contig, field refs.N
 	if m.Chimera != nil {
 		m.Flags = seqqc.MergeFlags(m.Flags, []seqqc.Flag{seqqc.ChimeraSuspected})
 	}
-	m.Field, err = l.field(lib.Taxonomy.Resolve(field))
+	m.Field, err = l.field(m, lib.Taxonomy.Resolve(field))
 	if err != nil {
 		return nil, err
 	}
@@ -109,7 +112,7 @@ type lister struct {
 func (l lister) nextGenus(m *seqqc.Match, floor float64) (*seqqc.Hit, error) {
 	own := m.Lineage.Genus
 	if own == "" {
-		first, err := l.nearest(math.Inf(-1), func(r int) bool { return l.lib.GenusNumber(r) != 0 })
+		first, err := l.nearest(math.Inf(-1), func(r int) bool { return l.lib.GenusNumber(r) != 0 && !isDoubtful(m, r) })
 		if err != nil || first == nil {
 			return nil, err
 		}
@@ -117,7 +120,7 @@ func (l lister) nextGenus(m *seqqc.Match, floor float64) (*seqqc.Hit, error) {
 	}
 	number := l.lib.GenusNumberOf(own)
 	m.OtherGenera = l.lib.Info().Genera - 1
-	return l.nearest(floor, func(r int) bool { g := l.lib.GenusNumber(r); return g != 0 && g != number })
+	return l.nearest(floor, func(r int) bool { g := l.lib.GenusNumber(r); return g != 0 && g != number && !isDoubtful(m, r) })
 }
 
 func (l lister) best(floor float64, n int, window func(float64) float64, keep func(int) bool) ([]seqqc.Hit, error) {
@@ -147,8 +150,9 @@ func (l lister) nearest(floor float64, keep func(int) bool) (*seqqc.Hit, error) 
 }
 
 // field gives what the library has of the field name. The nearest hits are
-// those of all its records, not only of the ones already listed.
-func (l lister) field(n refs.Name) (seqqc.FieldEvidence, error) {
+// those of all its records, not only of the ones already listed; one with a
+// doubtful label is not known to be of the field name.
+func (l lister) field(m *seqqc.Match, n refs.Name) (seqqc.FieldEvidence, error) {
 	var e seqqc.FieldEvidence
 	if n.Genus == "" {
 		return e, nil
@@ -157,18 +161,18 @@ func (l lister) field(n refs.Name) (seqqc.FieldEvidence, error) {
 	e.GenusRecords = len(genus)
 	e.GenusSpecies = len(l.lib.SpeciesOf(n.Genus))
 	var err error
-	if e.Genus, err = l.nearestOf(genus); err != nil {
+	if e.Genus, err = l.nearestOf(m, genus); err != nil {
 		return e, err
 	}
 	if b := n.Binomial(); b != "" {
 		species := l.lib.OfSpecies(b)
 		e.SpeciesRecords = len(species)
-		e.Species, err = l.nearestOf(species)
+		e.Species, err = l.nearestOf(m, species)
 	}
 	return e, err
 }
 
-func (l lister) nearestOf(records []int) (*seqqc.Hit, error) {
+func (l lister) nearestOf(m *seqqc.Match, records []int) (*seqqc.Hit, error) {
 	if len(records) == 0 {
 		return nil, nil
 	}
@@ -176,7 +180,7 @@ func (l lister) nearestOf(records []int) (*seqqc.Hit, error) {
 	for _, r := range records {
 		in[r] = true
 	}
-	return l.nearest(math.Inf(-1), func(r int) bool { return in[r] })
+	return l.nearest(math.Inf(-1), func(r int) bool { return in[r] && !isDoubtful(m, r) })
 }
 
 func (l lister) hits(found []refs.Found) []seqqc.Hit {

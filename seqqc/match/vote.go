@@ -29,18 +29,14 @@ func count(m *seqqc.Match, lib *refs.Library, p Params) {
 	if len(m.Hits) == 0 {
 		return
 	}
-	best := m.Hits[0].IdentityPct
-	m.WindowPct = p.Window(best)
-	for m.InWindow < len(m.Hits) && m.Hits[m.InWindow].IdentityPct >= best-m.WindowPct {
-		m.InWindow++
-	}
+	m.WindowPct, m.InWindow = p.Window(bestOf(m.Hits)), inWindow(m.Hits, p)
 	window := m.Hits[:m.InWindow]
 	voters := electorate(window, lib)
 	m.Unnamed = len(voters) == 0
 	lone := false
 	for _, r := range refs.Ranks {
 		v := seqqc.Vote{Rank: r, Threshold: p.Thresholds.At(r)}
-		v.Reached = slices.ContainsFunc(window, func(h seqqc.Hit) bool { return reaches(h, v.Threshold) })
+		v.Reached = slices.ContainsFunc(window, func(h seqqc.Hit) bool { return !h.Doubtful && reaches(h, v.Threshold) })
 		tally(&v, voters)
 		agreed := v.For > 0 && 100*float64(v.For) >= p.MinSharePct*float64(v.Of)
 		v.Supported = v.Reached && agreed && slices.ContainsFunc(voters, func(h seqqc.Hit) bool {
@@ -88,10 +84,10 @@ func electorate(window []seqqc.Hit, lib *refs.Library) []seqqc.Hit {
 	return out
 }
 
-// votes reports whether a hit has a name that votes. A record may have its
-// lineage from the user's table and no name in its header.
+// votes reports whether a hit has a name that votes: one that is not doubtful. A
+// record may have its lineage from the user's table and no name in its header.
 func votes(h seqqc.Hit) bool {
-	return !h.Name.Unnamed && h.Lineage.Deepest() != refs.NoRank
+	return !h.Doubtful && !h.Name.Unnamed && h.Lineage.Deepest() != refs.NoRank
 }
 
 // tally counts the votes at v.Rank. Of two taxa with as many votes the one
@@ -142,12 +138,8 @@ func flags(m *seqqc.Match, p Params, lone bool) []seqqc.Flag {
 	if m.Supported != refs.NoRank && lone {
 		out = append(out, seqqc.SingleReference)
 	}
-	// A record of another genus as near as those that carry the vote is either
-	// mislabelled or shows that they are.
-	for _, v := range m.Votes {
-		if v.Rank == refs.Genus && v.Reached && v.For < v.Of {
-			out = append(out, seqqc.ReferenceDoubtful)
-		}
+	if len(m.Doubtful) > 0 {
+		out = append(out, seqqc.ReferenceDoubtful)
 	}
 	species := map[string]bool{}
 	for _, h := range m.Hits[:m.InWindow] {
@@ -158,7 +150,7 @@ func flags(m *seqqc.Match, p Params, lone bool) []seqqc.Flag {
 	if len(species) > 1 {
 		out = append(out, seqqc.SpeciesComplex)
 	}
-	if !slices.ContainsFunc(m.Hits, func(h seqqc.Hit) bool { return h.Rank == 1 && votes(h) }) {
+	if !slices.ContainsFunc(m.Hits, func(h seqqc.Hit) bool { return h.Rank == 1 && (votes(h) || h.Doubtful) }) {
 		out = append(out, seqqc.NearestIsUnnamed)
 	}
 	return seqqc.MergeFlags(out)

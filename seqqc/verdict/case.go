@@ -108,7 +108,7 @@ func dnaHabit(t *refs.Taxonomy, m *seqqc.Match) refs.Habit {
 	}
 	var first refs.Habit
 	for _, h := range m.Hits[:m.InWindow] {
-		if h.Lineage.Genus == "" {
+		if h.Lineage.Genus == "" || h.Doubtful {
 			continue
 		}
 		habit := t.Habit(h.Lineage.Genus)
@@ -190,7 +190,7 @@ func (c Case) carrier() *seqqc.Hit {
 	least := c.vote(m.Supported).Threshold
 	for i := range m.Hits[:m.InWindow] {
 		h := &m.Hits[i]
-		if !h.Name.Unnamed && h.Lineage.At(m.Supported) == m.Taxon && h.IdentityPct >= least && h.IdentityStrictPct >= least {
+		if !h.Doubtful && !h.Name.Unnamed && h.Lineage.At(m.Supported) == m.Taxon && h.IdentityPct >= least && h.IdentityStrictPct >= least {
 			return h
 		}
 	}
@@ -217,7 +217,7 @@ func (c Case) windowIsFieldGenus() bool {
 		return false
 	}
 	for _, h := range m.Hits[:m.InWindow] {
-		if h.Lineage.Genus != c.Field.Name.Genus {
+		if h.Lineage.Genus != c.Field.Name.Genus && !h.Doubtful {
 			return false
 		}
 	}

@@ -55,5 +55,6 @@ var Rules = []Rule{
 	{"second-allele", seqqc.AskNothing, "the traces hold two copies of different length, which were read apart", practice, checkSecond},
 	{"minor-template", seqqc.AskNothing, "the traces hold a second organism: the field genus, a mould, or another", practice, checkMinor},
 	{"traits", seqqc.AskNothing, "what was seen fits the genus of the field name, of the DNA, both or neither", practice + "; traits in package fieldguide", checkTraits},
+	{"reference-label", seqqc.AskNothing, "a near reference had no vote, because its label is contradicted by its neighbours", "Nilsson et al. 2006, PLoS ONE 1: e59, on mislabelled references; standing of labels found by the match", checkReference},
 	{"sequence-flags", seqqc.AskNothing, "the doubts about reads, contig and match", "set by the stages before; limits in Params", checkFlags},
 }

@@ -2,20 +2,14 @@ package verdict
 
 import (
 	"fmt"
-	"math"
 	"slices"
-	"strconv"
 	"strings"
 
 	"forayseq/refs"
 	"forayseq/seqqc"
 )
 
-// figure writes a percentage with at most two decimals, rounded down: 99.597
-// must not read 99.6 where 99.6 decides.
-func figure(v float64) string {
-	return strconv.FormatFloat(math.Floor(v*100+1e-6)/100, 'f', -1, 64)
-}
+func figure(v float64) string { return seqqc.Figure(v) }
 
 // title gives the name of a hit to write in a sentence, with its id.
 func title(h *seqqc.Hit) string {
