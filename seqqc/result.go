@@ -15,7 +15,9 @@ type Result struct {
 	// Between is what comparing the vouchers with one another found.
 	Between []Between `json:"between_vouchers,omitempty"`
 	// Power says in a paragraph what the batch's tests could have found.
-	Power    string    `json:"power,omitempty"`
+	Power string `json:"power,omitempty"`
+	// Trees show the vouchers among their nearest references.
+	Trees    []Tree    `json:"trees,omitempty"`
 	Problems []Problem `json:"problems"`
 	Cautions []string  `json:"cautions"`
 }
