@@ -51,7 +51,7 @@ func Run(ctx context.Context, opt Options) (*seqqc.Result, error) {
 	if err := opt.Settings.Validate(); err != nil {
 		return nil, err
 	}
-	for _, step := range []func(context.Context) error{r.readSheet, r.readLibrary, r.readReads, r.tie, r.readDecisions, r.judgeAll, r.reviewAll} {
+	for _, step := range []func(context.Context) error{r.readSheet, r.readLibrary, r.readReads, r.tie, r.readDecisions, r.judgeAll, r.explainAll, r.reviewAll} {
 		if err := step(ctx); err != nil {
 			return nil, err
 		}
@@ -305,14 +305,25 @@ func namePartners(s seqqc.Sample, reads []*seqqc.Read) {
 
 // judge gives a voucher its verdict from what its samples came to.
 func judge(v *seqqc.VoucherResult, s Settings, lib *refs.Library, byFile map[string]*seqqc.Read) error {
-	c, err := verdict.NewCase(lib, v.Voucher, v.Samples, s.Verdict)
+	c, err := caseOf(v, s, lib, byFile)
 	if err != nil {
 		return err
 	}
 	v.Chosen = c.Chosen
+	v.Verdict = verdict.Judge(c, s.Verdict)
+	return nil
+}
+
+// caseOf puts together what the rules look at.
+func caseOf(v *seqqc.VoucherResult, s Settings, lib *refs.Library, byFile map[string]*seqqc.Read) (verdict.Case, error) {
+	c, err := verdict.NewCase(lib, v.Voucher, v.Samples, s.Verdict)
+	if err != nil {
+		return c, err
+	}
 	for _, sample := range v.Samples {
 		for _, file := range sample.ReadFiles {
 			r := byFile[file]
+			c.Reads = append(c.Reads, r)
 			why := r.Why
 			if r.Trace == nil {
 				why = r.File + ": " + r.Why
@@ -325,15 +336,14 @@ func judge(v *seqqc.VoucherResult, s Settings, lib *refs.Library, byFile map[str
 			}
 		}
 	}
-	if chosen := v.ChosenSample(); chosen != nil {
+	if c.Chosen >= 0 {
 		var flags [][]seqqc.Flag
-		for _, p := range chosen.Contig.Reads {
+		for _, p := range v.Samples[c.Chosen].Contig.Reads {
 			if r := byFile[p.File]; r != nil {
 				flags = append(flags, r.Flags)
 			}
 		}
 		c.ReadFlags = seqqc.MergeFlags(flags...)
 	}
-	v.Verdict = verdict.Judge(c, s.Verdict)
-	return nil
+	return c, nil
 }

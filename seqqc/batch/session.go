@@ -42,7 +42,7 @@ func Open(ctx context.Context, opt Options) (*Session, error) {
 		return nil
 	}
 	r := &s.r
-	for _, step := range []func(context.Context) error{r.readSheet, r.readLibrary, r.readReads, r.tie, remember, r.readDecisions, r.judgeAll, r.reviewAll} {
+	for _, step := range []func(context.Context) error{r.readSheet, r.readLibrary, r.readReads, r.tie, remember, r.readDecisions, r.judgeAll, r.explainAll, r.reviewAll} {
 		if err := step(ctx); err != nil {
 			return nil, err
 		}
@@ -254,6 +254,9 @@ func (s *Session) rework(ctx context.Context, i int) error {
 		return err
 	}
 	if err := judge(&result, s.r.opt.Settings, s.r.lib, byFile); err != nil {
+		return err
+	}
+	if err := explain(&result, s.r.opt.Settings, s.r.lib, byFile, s.r.res.Between); err != nil {
 		return err
 	}
 	delete(s.r.choices.inWork, v.Code)
