@@ -31,11 +31,35 @@ func Peaks(id string, s doubts.Strand) SVG {
 		return ""
 	}
 	c := newCanvas(id, "peaks", peaksHeight, peaksTitle(s), peaksDesc(s))
-	x := func(thousandths int) float64 { return peaksLeft + (peaksRight-peaksLeft)*float64(thousandths)/1000 }
-	c.rect("mark", x(p.Mark)-9, 1, 18, qualityFoot-1)
+	c.rect("mark", peaksX(p.Mark)-9, 1, 18, qualityFoot-1)
 	if p.Noise > 0 {
 		c.line("noise", peaksLeft, height(p.Noise), peaksRight, height(p.Noise))
 	}
+	c.peaks(p, s.Qualities)
+	return c.svg()
+}
+
+// Stretch draws a piece of the trace of a read, with no place marked. It is
+// empty where p is nil.
+func Stretch(id, title string, p *doubts.Peaks, qualities bool) SVG {
+	if p == nil {
+		return ""
+	}
+	var bases strings.Builder
+	for _, b := range p.Bases {
+		bases.WriteString(b.Base)
+	}
+	c := newCanvas(id, "peaks", peaksHeight, title, "Bases called: "+bases.String()+".")
+	c.peaks(p, qualities)
+	return c.svg()
+}
+
+func peaksX(thousandths int) float64 {
+	return peaksLeft + (peaksRight-peaksLeft)*float64(thousandths)/1000
+}
+
+// peaks draws the traces, the letters and the qualities.
+func (c *canvas) peaks(p *doubts.Peaks, qualities bool) {
 	c.line("axis", peaksLeft, peaksFoot, peaksRight, peaksFoot)
 	for k, channel := range p.Channels() {
 		if d := tracePath(channel); d != "" {
@@ -50,14 +74,13 @@ func Peaks(id string, s doubts.Strand) SVG {
 		if b.Doubt {
 			class += " bold"
 		}
-		c.text(class, x(b.X), lettersAt, b.Base)
-		if s.Qualities {
+		c.text(class, peaksX(b.X), lettersAt, b.Base)
+		if qualities {
 			h := (qualityFoot - qualityTop) * min(1, float64(b.Quality)/topQuality)
-			c.rect("bar", x(b.X)-4, qualityFoot-h, 8, h)
+			c.rect("bar", peaksX(b.X)-4, qualityFoot-h, 8, h)
 		}
 	}
 	c.line("grid", peaksLeft, qualityFoot, peaksRight, qualityFoot)
-	return c.svg()
 }
 
 func height(h int) float64 { return peaksFoot - (peaksFoot-peaksTop)*float64(h)/doubts.PeakTop }

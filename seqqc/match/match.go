@@ -65,6 +65,9 @@ func Match(ctx context.Context, lib *refs.Library, c *seqqc.Contig, field refs.N
 			return nil, err
 		}
 	}
+	if err := l.compare(m, c); err != nil {
+		return nil, err
+	}
 	if m.Chimera, err = l.chimera(ctx, m, c); err != nil {
 		return nil, err
 	}

@@ -1,0 +1,104 @@
+package draw
+
+import (
+	"fmt"
+	"math"
+	"strings"
+)
+
+// Scale is what Identity draws, all in percent identity.
+type Scale struct {
+	// Limits are the thresholds, Hits single identities, Spreads ranges.
+	Limits  []Limit
+	Hits    []Limit
+	Spreads []Spread
+}
+
+// Limit is one value with its name.
+type Limit struct {
+	Name string
+	Pct  float64
+}
+
+// Spread is a range with its middle.
+type Spread struct {
+	Name           string
+	Low, Mid, High float64
+}
+
+// Identity draws identities on one axis with the thresholds. The axis is
+// stretched toward 100, where what matters lies: equal steps on it are equal
+// steps of the square root of the difference.
+func Identity(id string, s Scale) SVG {
+	const left, right, rowHeight = 10.0, width - 12.0, 30.0
+	low := 75.0
+	for _, l := range s.Hits {
+		low = min(low, math.Floor(l.Pct/5)*5)
+	}
+	for _, r := range s.Spreads {
+		low = min(low, math.Floor(r.Low/5)*5)
+	}
+	low = max(0, low)
+	foot := 36 + rowHeight*float64(len(s.Hits)+len(s.Spreads))
+	c := newCanvas(id, "identity", foot+18, "Identities against the thresholds", identityDesc(s))
+	x := func(pct float64) float64 {
+		return right - (right-left)*math.Sqrt(min(1, max(0, (100-pct)/(100-low))))
+	}
+	for i, l := range s.Limits {
+		// Names take turns in two rows, so that neighbours do not meet.
+		y := 10 + 12*float64(i%2)
+		c.line("limit", x(l.Pct), y+3, x(l.Pct), foot)
+		class := "small mid"
+		switch {
+		case x(l.Pct) < 40:
+			class = "small"
+		case x(l.Pct) > width-40:
+			class = "small end"
+		}
+		c.text(class, min(x(l.Pct)+10, width-2), y, fmt.Sprintf("%s %g", l.Name, l.Pct))
+	}
+	y := 36.0
+	for _, l := range s.Hits {
+		c.text("", left, y+9, shorten(fmt.Sprintf("%s %s %%", l.Name, pct(l.Pct)), 54))
+		c.line("grid", left, y+19, right, y+19)
+		c.circle("dot", x(l.Pct), y+19, 5)
+		y += rowHeight
+	}
+	for _, r := range s.Spreads {
+		c.text("", left, y+9, shorten(fmt.Sprintf("%s: %s to %s %%", r.Name, pct(r.Low), pct(r.High)), 54))
+		c.line("grid", left, y+19, right, y+19)
+		c.line("range", x(r.Low), y+19, x(r.High), y+19)
+		c.circle("ring", x(r.Mid), y+19, 4)
+		y += rowHeight
+	}
+	c.line("axis", left, foot, right, foot)
+	for _, v := range []float64{100, 99, 97, 94, 90, 85, 80, 75, 70, 60, 50} {
+		if v >= low {
+			c.line("axis", x(v), foot, x(v), foot+4)
+			c.text("small soft mid", x(v), foot+15, fmt.Sprint(v))
+		}
+	}
+	return c.svg()
+}
+
+// pct prints two decimals rounded down: an identity must never look better than
+// it is.
+func pct(v float64) string {
+	const slack = 1e-9
+	n := int64(v*100 + slack)
+	return fmt.Sprintf("%d.%02d", n/100, n%100)
+}
+
+func identityDesc(s Scale) string {
+	var parts []string
+	for _, l := range s.Hits {
+		parts = append(parts, fmt.Sprintf("%s: %s %%", l.Name, pct(l.Pct)))
+	}
+	for _, r := range s.Spreads {
+		parts = append(parts, fmt.Sprintf("%s: from %s to %s %%, in the middle %s %%", r.Name, pct(r.Low), pct(r.High), pct(r.Mid)))
+	}
+	for _, l := range s.Limits {
+		parts = append(parts, fmt.Sprintf("threshold for %s: %g %%", l.Name, l.Pct))
+	}
+	return strings.Join(parts, "; ") + ". The axis is stretched toward 100 %."
+}
