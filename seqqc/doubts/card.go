@@ -137,6 +137,8 @@ type Peaks struct {
 	// Noise is the height that chance alone rarely reaches, on the scale of the
 	// channels; 0 where it is not known.
 	Noise int `json:"noise,omitempty"`
+	// top is the height of PeakTop in trace units.
+	top float64
 }
 
 // PeakTop is the height of the highest peak of a window.

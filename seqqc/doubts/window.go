@@ -80,11 +80,37 @@ func twoPeaks(r *seqqc.Read, at int, complemented bool) (major, minor string, mi
 // direction. between is true where the doubt lies between that base and the
 // next one in contig direction. It is nil where there is no trace.
 func window(r *seqqc.Read, at int, between, complemented bool) *Peaks {
-	t := r.Trace
-	if !t.HasChannels() {
+	first, end := max(0, at-reach), min(len(r.Trace.Bases), at+reach+1)
+	w := Stretch(r, seqqc.Interval{Start: first, End: end}, complemented)
+	if w == nil {
 		return nil
 	}
-	first, last := max(0, at-reach), min(len(t.Bases)-1, at+reach)
+	if r.Signal != nil && at < len(r.Signal.Bases) {
+		w.Noise = int(math.Round(min(PeakTop, float64(r.Signal.Bases[at].Noise)/w.top*PeakTop)))
+	}
+	here, next := at-first, at-first+1
+	if complemented {
+		here = end - 1 - at
+		next = here + 1 // the contig's next base is the read's one before
+	}
+	w.Mark = w.Bases[here].X
+	switch {
+	case !between:
+		w.Bases[here].Doubt = true
+	case next < len(w.Bases):
+		w.Mark = (w.Mark + w.Bases[next].X) / 2
+	}
+	return w
+}
+
+// Stretch cuts the trace over some bases out of a read; complemented turns it
+// over. It is nil where there is no trace.
+func Stretch(r *seqqc.Read, over seqqc.Interval, complemented bool) *Peaks {
+	t := r.Trace
+	if t == nil || !t.HasChannels() || over.Empty() || over.Start < 0 || over.End > len(t.Bases) {
+		return nil
+	}
+	first, last := over.Start, over.End-1
 	spacing := 1.0
 	if last > first {
 		spacing = float64(t.Peaks[last]-t.Peaks[first]) / float64(last-first)
@@ -96,12 +122,8 @@ func window(r *seqqc.Read, at int, between, complemented bool) *Peaks {
 		return nil
 	}
 	w := &Peaks{}
-	heights, top := resample(r, from, to, (last-first+1)*pointsPerBase+1)
-	noise := 0.0
-	if r.Signal != nil && at < len(r.Signal.Bases) {
-		noise = float64(r.Signal.Bases[at].Noise)
-	}
-	w.Noise = int(math.Round(min(PeakTop, noise/top*PeakTop)))
+	var heights [4][]int
+	heights, w.top = resample(r, from, to, over.Len()*pointsPerBase+1)
 	channels := [4]*[]int{&w.A, &w.C, &w.G, &w.T}
 	for k, points := range heights {
 		if complemented {
@@ -110,15 +132,12 @@ func window(r *seqqc.Read, at int, between, complemented bool) *Peaks {
 		}
 		*channels[k] = points
 	}
-	x := func(sample int) int {
-		v := int(math.Round(full * (float64(sample) - from) / (to - from)))
-		if complemented {
-			v = full - v
-		}
-		return min(full, max(0, v))
-	}
 	for i := first; i <= last; i++ {
-		b := PeakBase{X: x(t.Peaks[i]), Base: turned(string(t.Bases[i]), complemented), Doubt: i == at && !between}
+		x := int(math.Round(full * (float64(t.Peaks[i]) - from) / (to - from)))
+		if complemented {
+			x = full - x
+		}
+		b := PeakBase{X: min(full, max(0, x)), Base: turned(string(t.Bases[i]), complemented)}
 		if len(t.Quals) == len(t.Bases) {
 			b.Quality = int(t.Quals[i])
 		}
@@ -126,16 +145,6 @@ func window(r *seqqc.Read, at int, between, complemented bool) *Peaks {
 	}
 	if complemented {
 		slices.Reverse(w.Bases)
-	}
-	w.Mark = x(t.Peaks[at])
-	if between {
-		next := at + 1
-		if complemented {
-			next = at - 1
-		}
-		if next >= 0 && next < len(t.Peaks) {
-			w.Mark = (w.Mark + x(t.Peaks[next])) / 2
-		}
 	}
 	return w
 }
