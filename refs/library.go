@@ -50,6 +50,10 @@ type Library struct {
 	bySpecies map[string][]int
 	species   map[string][]string
 
+	// inUse and lineages are those of TakeNames, by record; nil before it.
+	inUse    func(Name) (Name, bool)
+	lineages map[int]Lineage
+
 	// What Scans share, see scanIndexOf.
 	scanOnce  sync.Once
 	scanIndex *scanIndex
@@ -186,6 +190,9 @@ func (l *Library) makeIndex() {
 		if genus == "" {
 			continue
 		}
+		if renamed, ok := l.lineages[i]; ok {
+			genus = renamed.Genus
+		}
 		l.byGenus[genus] = append(l.byGenus[genus], i)
 		if s := r.Lineage.Species; s != "" {
 			l.bySpecies[s] = append(l.bySpecies[s], i)
@@ -227,10 +234,16 @@ func (l *Library) All() iter.Seq2[int, Record] {
 
 // bare gives record i, whose sequence may be missing.
 func (l *Library) bare(i int) Record {
+	var r Record
 	if l.store != nil {
-		return l.store.bare(i)
+		r = l.store.bare(i)
+	} else {
+		r = l.Records[i]
 	}
-	return l.Records[i]
+	if lineage, ok := l.lineages[i]; ok {
+		r.Lineage = lineage
+	}
+	return r
 }
 
 // seqOf gives the sequence of record i. It is not to be written to.

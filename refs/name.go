@@ -57,8 +57,14 @@ type Name struct {
 	// Abbreviated is true where only the genus cut short is written ("R.
 	// emetica"): nothing is understood until it is written in full.
 	Abbreviated bool `json:"abbreviated,omitempty"`
-	// Respelt is true where Genus is a repair of what was written.
+	// Respelt is true where Genus or Epithet is a repair of what was written.
 	Respelt bool `json:"respelt,omitempty"`
+	// Group is a word of clubs for fungi that are no taxon ("coral fungus"),
+	// and GroupTaxa are the taxa that it may mean, ", " between; empty where it
+	// means nearly everything ("little brown mushroom"). Genus and Higher are
+	// then empty.
+	Group     string `json:"group,omitempty"`
+	GroupTaxa string `json:"group_taxa,omitempty"`
 }
 
 // Binomial gives "Genus epithet", empty where there is no epithet.
@@ -70,13 +76,15 @@ func (n Name) Binomial() string {
 }
 
 // Taxon gives the name without its doubts and authors: the binomial, the
-// genus, or the higher taxon; empty where nothing was understood.
+// genus, the higher taxon or the group; empty where nothing was understood.
 func (n Name) Taxon() string {
 	switch {
 	case n.Epithet != "":
 		return n.Binomial()
 	case n.Genus != "":
 		return n.Genus
+	case n.Group != "":
+		return n.Group
 	}
 	return n.Higher
 }

@@ -159,7 +159,7 @@ func (t *Taxonomy) Habit(genus string) Habit {
 // of the built-in table that holds it (Cantharellaceae: Hydnaceae). A genus
 // stays as written, known or not.
 func (t *Taxonomy) Resolve(n Name) Name {
-	if t == nil {
+	if t == nil || n.Group != "" {
 		return n
 	}
 	if n.Genus != "" { // beside it may stand a genus that only the taxonomy knows
