@@ -42,7 +42,7 @@ var mayImport = map[string][]string{
 
 	"seqqc/batch": {
 		"align", "refs", "seqqc", "seqqc/sheet", "seqqc/trace", "seqqc/signal", "seqqc/trim", "seqqc/contig",
-		"seqqc/region", "seqqc/alleles", "seqqc/match", "seqqc/verdict", "seqqc/cross",
+		"seqqc/region", "seqqc/alleles", "seqqc/match", "seqqc/verdict", "seqqc/tree", "seqqc/cross",
 	},
 
 	// Outputs read a result, never a stage.

@@ -51,7 +51,7 @@ func Run(ctx context.Context, opt Options) (*seqqc.Result, error) {
 	if err := opt.Settings.Validate(); err != nil {
 		return nil, err
 	}
-	for _, step := range []func(context.Context) error{r.readSheet, r.readLibrary, r.readReads, r.tie, r.readDecisions, r.judgeAll, r.explainAll, r.reviewAll} {
+	for _, step := range []func(context.Context) error{r.readSheet, r.readLibrary, r.readReads, r.tie, r.readDecisions, r.judgeAll, r.explainAll, r.reviewAll, r.relate, r.weighTests} {
 		if err := step(ctx); err != nil {
 			return nil, err
 		}
