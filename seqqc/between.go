@@ -24,8 +24,10 @@ type Between struct {
 	// Evidence are plain sentences with their figures.
 	Evidence []string `json:"evidence"`
 	// Expected is how many patterns as good as this one would be found in this
-	// batch if the labels had been dealt out at random; what is above the
-	// settings' limit is not reported as found.
+	// batch if the labels, or for neighbours the wells, had been dealt out at
+	// random. What is above the settings' limit may be told, but is not found:
+	// its Flag is empty. It is 0 for what is read off the sequences alone
+	// (PatternOneBarcode, PatternSplitName), where labels have no part in it.
 	Expected float64 `json:"expected_by_chance"`
 	Flag     Flag    `json:"flag,omitempty"`
 	Reason   string  `json:"reason"`

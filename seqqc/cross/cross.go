@@ -1,7 +1,9 @@
 package cross
 
 import (
+	"cmp"
 	"context"
+	"slices"
 
 	"forayseq/seqqc"
 )
@@ -65,19 +67,132 @@ type Found struct {
 // Compare finds the patterns between the vouchers of a batch, in the order of
 // seqqc's list of patterns and then of the sheet. What one pattern explains, a
 // later one does not explain again: moves of plates go first, then reads that
-// changed places, then exchanges. The error is that of the limits, of a letter
-// that is no nucleotide code, or of ctx.
+// changed places, then exchanges, then neighbours' DNA. The error is that of the
+// limits, of a letter that is no nucleotide code, or of ctx.
 func Compare(ctx context.Context, b Batch, p Params) (Found, error) {
-	c := comparison{b: b, p: p, out: Found{Findings: make([][]seqqc.Finding, len(b.Vouchers))}}
 	if err := p.Validate(); err != nil {
 		return Found{}, err
 	}
-	return c.out, nil
+	c := newComparison(b, p)
+	if err := c.compareBarcodes(ctx); err != nil {
+		return Found{}, err
+	}
+	layouts := c.layouts()
+	c.plateMoves(layouts)
+	c.readsCrossed()
+	c.exchanges()
+	c.carryOver(layouts)
+	c.sharedBarcodes()
+	if err := c.splitNames(); err != nil {
+		return Found{}, err
+	}
+	c.controls(layouts)
+	slices.SortStableFunc(c.patterns, func(a, b pattern) int {
+		return cmp.Or(cmp.Compare(slices.Index(order, a.Pattern), slices.Index(order, b.Pattern)), cmp.Compare(a.first, b.first))
+	})
+	out := Found{Findings: c.findings}
+	for _, x := range c.patterns {
+		out.Between = append(out.Between, x.Between)
+	}
+	return out, ctx.Err()
 }
 
-// comparison is one call of Compare.
+// order is that of the patterns in a result.
+var order = []seqqc.Pattern{
+	seqqc.PatternExchange, seqqc.PatternPlateMoved, seqqc.PatternReadCrossed, seqqc.PatternOneBarcode,
+	seqqc.PatternSplitName, seqqc.PatternControl, seqqc.PatternCarryOver,
+}
+
+// comparison is one call of Compare. Vouchers go by their indices.
 type comparison struct {
-	b   Batch
-	p   Params
-	out Found
+	b        Batch
+	p        Params
+	patterns []pattern
+	findings [][]seqqc.Finding
+
+	rows map[*seqqc.Match][]Fit
+	// own is how the DNA that the verdict rests on lies to the label.
+	own []Fit
+	// odd is the first sample whose DNA contradicts the label, that of the
+	// verdict before all others, -1 where there is none.
+	odd []int
+	// settled is true for a contradiction that a pattern explains.
+	settled []bool
+	// barcodes are nil where there is no ITS; near are the other vouchers with
+	// nearly the same DNA, see compareBarcodes.
+	barcodes []*barcode
+	near     [][]link
+}
+
+// pattern is a Between with the voucher that it stands at.
+type pattern struct {
+	seqqc.Between
+	first int
+}
+
+func newComparison(b Batch, p Params) *comparison {
+	n := len(b.Vouchers)
+	c := &comparison{b: b, p: p, findings: make([][]seqqc.Finding, n), rows: map[*seqqc.Match][]Fit{},
+		own: make([]Fit, n), odd: make([]int, n), settled: make([]bool, n),
+		barcodes: make([]*barcode, n), near: make([][]link, n)}
+	for v := range b.Vouchers {
+		x := &b.Vouchers[v]
+		c.odd[v] = -1
+		if s := x.ChosenSample(); s != nil && s.Match != nil {
+			c.own[v] = b.Fits(s.Match, v)
+			if contradicts(c.own[v]) {
+				c.odd[v] = x.Chosen
+			}
+		}
+		for j, s := range x.Samples {
+			if c.odd[v] < 0 && s.Match != nil && b.Fits(s.Match, v) == Apart {
+				c.odd[v] = j
+			}
+		}
+	}
+	return c
+}
+
+// contradicts reports whether the DNA is of another taxon than the label.
+func contradicts(f Fit) bool { return f == Apart || f == OtherSpecies }
+
+// fits gives how a match lies to the label of each voucher.
+func (c *comparison) fits(m *seqqc.Match) []Fit {
+	row := c.rows[m]
+	if row == nil {
+		row = make([]Fit, len(c.b.Vouchers))
+		for v := range row {
+			row[v] = c.b.Fits(m, v)
+		}
+		c.rows[m] = row
+	}
+	return row
+}
+
+// oddMatch gives the match that contradicts a voucher's label.
+func (c *comparison) oddMatch(v int) *seqqc.Match { return c.b.Vouchers[v].Samples[c.odd[v]].Match }
+
+func (c *comparison) code(v int) string { return c.b.Vouchers[v].Voucher.Code }
+
+func (c *comparison) codes(list []int) []string {
+	var out []string
+	for _, v := range list {
+		out = append(out, c.code(v))
+	}
+	return out
+}
+
+// tell adds a pattern between vouchers.
+func (c *comparison) tell(vouchers []int, b seqqc.Between) {
+	b.Vouchers = c.codes(vouchers)
+	c.patterns = append(c.patterns, pattern{b, slices.Min(vouchers)})
+}
+
+// note adds what a pattern says of one voucher to its row.
+func (c *comparison) note(v int, p seqqc.Pattern, flag seqqc.Flag, attention bool, reason, nextStep string) {
+	f := seqqc.Finding{Rule: "between-" + string(p), Question: seqqc.AskNothing, Attention: attention, Reason: reason, NextStep: nextStep}
+	if flag != "" {
+		f.Flags = []seqqc.Flag{flag}
+	}
+	c.findings[v] = append(c.findings[v], f)
 }

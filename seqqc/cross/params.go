@@ -39,7 +39,7 @@ type Params struct {
 // for the variation within species), Gate that of the match.
 func Defaults() Params {
 	return Params{
-		MaxExpected: 0.05, MaxRing: 6, MinMoved: 4, Dealings: 2000,
+		MaxExpected: 0.2, MaxRing: 6, MinMoved: 4, Dealings: 2000,
 		SamePct: 99.6, NearPct: 97, Gate: refs.Gate{MinCoveragePct: 80, MinOutside: 150},
 	}
 }

@@ -1,0 +1,200 @@
+package cross
+
+import (
+	"cmp"
+	"fmt"
+	"slices"
+
+	"forayseq/seqqc"
+)
+
+// controls tells which vouchers hold the DNA found in a blank, or in a positive
+// control that holds other DNA than it was made of: it may have come from them,
+// or into them.
+//
+// Expected is the number of vouchers with that DNA that would stand as near as
+// the nearest one if they stood in random wells: of n other vouchers on the plate
+// with DNA, k as near and s with that DNA, s x k / n. It is s where no wells are
+// known. All vouchers with the DNA are told whatever it is.
+func (c *comparison) controls(layouts []*layout) {
+	for v := range c.b.Vouchers {
+		x := &c.b.Vouchers[v]
+		isFailed := x.Voucher.Kind == seqqc.Blank || x.Voucher.Kind == seqqc.Positive && c.own[v] == Apart
+		if !isFailed || x.ChosenSample() == nil {
+			continue
+		}
+		sources := slices.DeleteFunc(c.same(v), func(l link) bool { return c.b.Vouchers[l.voucher].Voucher.Kind == seqqc.Blank })
+		if len(sources) > 0 {
+			c.tellControl(layouts, v, sources)
+		}
+	}
+}
+
+func (c *comparison) tellControl(layouts []*layout, v int, sources []link) {
+	var where *layout
+	const otherPlate = 1 << 20
+	far := func(o int) int {
+		if where == nil {
+			return 0
+		}
+		if d, _ := c.between(where, v, o); d >= 0 {
+			return d
+		}
+		return otherPlate
+	}
+	for _, l := range layouts {
+		where = l
+		if l.isPlate() && slices.ContainsFunc(sources, func(s link) bool { return far(s.voucher) < otherPlate }) {
+			break
+		}
+		where = nil
+	}
+	slices.SortStableFunc(sources, func(a, b link) int {
+		return cmp.Or(cmp.Compare(far(a.voucher), far(b.voucher)), -cmp.Compare(a.pct, b.pct), cmp.Compare(a.voucher, b.voucher))
+	})
+	expected := float64(len(sources))
+	if where != nil {
+		near, n := 0, 0
+		for o := range c.b.Vouchers {
+			if o != v && c.b.Vouchers[o].ChosenSample() != nil && far(o) < otherPlate {
+				n++
+				if far(o) <= far(sources[0].voucher) {
+					near++
+				}
+			}
+		}
+		expected *= float64(near) / float64(n)
+	}
+	b := seqqc.Between{Pattern: seqqc.PatternControl, Flag: seqqc.ControlSignal, Expected: expected}
+	vouchers := []int{v}
+	for _, s := range sources {
+		vouchers = append(vouchers, s.voucher)
+		text := fmt.Sprintf("%s (%s) is %s %% identical to the DNA in %s", c.code(s.voucher), c.label(s.voucher), figure(s.pct), c.code(v))
+		if where != nil && far(s.voucher) < otherPlate {
+			text += fmt.Sprintf(" and stands %s from it on the %s", count(far(s.voucher), "well"), where.step)
+		}
+		b.Evidence = append(b.Evidence, text+".")
+	}
+	first := c.code(sources[0].voucher)
+	b.Reason = fmt.Sprintf("The control %s holds the DNA of %s.", c.code(v), listed(c.codes(vouchers[1:])))
+	switch {
+	case len(sources) == 1:
+		b.Evidence = append(b.Evidence, "No other voucher of this batch holds it.")
+	case where != nil:
+		b.Evidence = append(b.Evidence, fmt.Sprintf("In random wells, about %s with this DNA would stand as near as %s.", about(expected, "voucher"), first))
+	}
+	b.NextStep = fmt.Sprintf("Ask the laboratory for a new PCR of %s with a new blank, and look at the wells around %s.", listed(c.codes(vouchers[1:])), c.code(v))
+	c.tell(vouchers, b)
+	c.note(v, b.Pattern, seqqc.ControlSignal, true, fmt.Sprintf("Its DNA is that of %s, so it may have come from there.", listed(c.codes(vouchers[1:]))), b.NextStep)
+	for _, s := range sources {
+		reason := fmt.Sprintf("The control %s holds the same DNA (%s %% identical)", c.code(v), figure(s.pct))
+		if c.own[s.voucher].fits() {
+			reason += ", which may have come from this voucher."
+		} else {
+			reason += ", so the DNA may be no more this specimen's than the control's."
+		}
+		c.note(s.voucher, b.Pattern, seqqc.ControlSignal, !c.own[s.voucher].fits(), reason, b.NextStep)
+	}
+}
+
+// carryOver tells where DNA that contradicts its label is that of a neighbouring
+// well, whose label it fits. Wells beside one another, along a row or a column
+// or corner to corner, are neighbours; so are those that follow one another in
+// a column of capillaries.
+//
+// How many such neighbours there would be by chance: a voucher with k vouchers
+// with DNA as near as the one seen, of n others on the plate, and s of these with
+// the same barcode, would have s x k / n of them there if wells were dealt out
+// at random. Expected is the sum over all vouchers of the batch whose DNA
+// contradicts their label.
+func (c *comparison) carryOver(layouts []*layout) {
+	for _, l := range layouts {
+		if !l.isPlate() {
+			continue
+		}
+		for v := range c.b.Vouchers {
+			if c.own[v] != Apart || c.settled[v] {
+				continue
+			}
+			from, at := -1, 0
+			for _, s := range c.same(v) {
+				if d, beside := c.between(l, v, s.voucher); beside && (from < 0 || d < at) && c.own[s.voucher].fits() {
+					from, at = s.voucher, d
+				}
+			}
+			if from < 0 {
+				continue
+			}
+			// Where chance gives one or more, a neighbour tells nothing.
+			if expected := c.neighboursExpected(l, at); expected < 1 {
+				c.tellCarryOver(l, v, from, expected)
+			}
+		}
+	}
+}
+
+// neighboursExpected sums up the neighbours within at steps with the same DNA
+// that all stray vouchers would have by chance.
+func (c *comparison) neighboursExpected(l *layout, at int) float64 {
+	sum := 0.0
+	for v := range c.b.Vouchers {
+		if c.own[v] != Apart {
+			continue
+		}
+		same := 0
+		for _, s := range c.same(v) {
+			if d, _ := c.between(l, v, s.voucher); d >= 0 && c.own[s.voucher].fits() {
+				same++
+			}
+		}
+		if same == 0 {
+			continue
+		}
+		near, n := 0, 0
+		for o := range c.b.Vouchers {
+			d, beside := c.between(l, v, o)
+			if o == v || c.b.Vouchers[o].ChosenSample() == nil || d < 0 {
+				continue
+			}
+			n++
+			if beside && d <= at {
+				near++
+			}
+		}
+		if n > 0 {
+			sum += float64(same) * float64(near) / float64(n)
+		}
+	}
+	return sum
+}
+
+func (c *comparison) tellCarryOver(l *layout, v, from int, expected float64) {
+	pct := 0.0
+	for _, s := range c.near[v] {
+		if s.voucher == from {
+			pct = s.pct
+		}
+	}
+	b := seqqc.Between{
+		Pattern: seqqc.PatternCarryOver, Expected: expected,
+		Evidence: []string{
+			fmt.Sprintf("The DNA under %s (%s) is %s %% identical to that of %s (%s), which stands beside it on the %s.",
+				c.code(v), c.label(v), figure(pct), c.code(from), c.label(from), l.step),
+			fmt.Sprintf("The label of %s fits it.", c.code(from)),
+			fmt.Sprintf("In random wells, about %s would have the same DNA as one whose label contradicts it.", about(expected, "neighbour")),
+		},
+		NextStep: fmt.Sprintf("Extract and amplify %s again, away from %s.", c.code(v), c.code(from)),
+	}
+	reason := fmt.Sprintf("Its DNA is that of %s (%s), the neighbour on the %s, and may have got over from there", c.code(from), c.label(from), l.step)
+	if expected <= c.p.MaxExpected {
+		b.Flag = seqqc.SharedBarcode
+		b.Reason = fmt.Sprintf("The DNA of %s seems to have got into its neighbour %s.", c.code(from), c.code(v))
+		c.settled[v] = true
+		reason += "."
+	} else {
+		b.Reason = fmt.Sprintf("The DNA of %s may have got into its neighbour %s, but so many stand side by side by chance.", c.code(from), c.code(v))
+		reason += fmt.Sprintf("; chance would give about %s.", about(expected, "such neighbour"))
+	}
+	c.tell([]int{v, from}, b)
+	c.note(v, b.Pattern, b.Flag, expected <= c.p.MaxExpected, reason, b.NextStep)
+}
