@@ -61,7 +61,7 @@ var words = map[Trait]map[string]string{
 		"brown": "brown", "rusty": "brown", "rust": "brown", "cinnamon": "brown", "tobacco": "brown", "olive": "brown",
 		"ochre brown": "brown", "yellow brown": "brown", "yellowish brown": "brown", "olive brown": "brown", "pale brown": "brown",
 		"rusty brown": "brown", "orange brown": "brown", "reddish brown": "brown", "pinkish brown": "pink" + between + "brown",
-		"dark brown": "dark" + between + "brown", "purple brown": "dark", "purplish brown": "dark", "chocolate": "dark", "chocolate brown": "dark", "violet brown": "dark",
+		"dark": "dark", "dark brown": "dark" + between + "brown", "purple brown": "dark", "purplish brown": "dark", "chocolate": "dark", "chocolate brown": "dark", "violet brown": "dark",
 		"purple black": "dark" + between + "black", "blackish brown": "dark" + between + "black", "brown black": "dark" + between + "black", "purple": "dark",
 		"black": "black", "blackish": "black", "green": "green", "greenish": "green",
 	},
