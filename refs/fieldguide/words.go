@@ -77,7 +77,7 @@ var words = map[Trait]map[string]string{
 		"fungi": "fungi", "fungus": "fungi", "mushroom": "fungi", "fungicolous": "fungi",
 		"insect": "insects", "insects": "insects", "larva": "insects", "pupa": "insects",
 		"burnt": "burnt", "burned": "burnt", "charcoal": "burnt", "fire": "burnt", "fireplace": "burnt",
-		"stems": "plants", "herbs": "plants", "fern": "plants", "ferns": "plants",
+		"plants": "plants", "plant": "plants", "stems": "plants", "herbs": "plants", "fern": "plants", "ferns": "plants",
 	},
 }
 
