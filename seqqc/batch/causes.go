@@ -35,7 +35,9 @@ func explain(v *seqqc.VoucherResult, s Settings, lib *refs.Library, byFile map[s
 	}
 	var own []seqqc.Between
 	for _, b := range between {
-		if slices.Contains(b.Vouchers, v.Voucher.Code) {
+		// What chance would give as well speaks for no cause.
+		isFound := b.Flag != "" || b.Pattern == seqqc.PatternSplitName
+		if isFound && slices.Contains(b.Vouchers, v.Voucher.Code) {
 			own = append(own, b)
 		}
 	}

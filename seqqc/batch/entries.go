@@ -13,7 +13,7 @@ const (
 // Entries lists the settings of s, bound to it. A new setting is one more
 // entry: flag, settings file and report follow.
 func (s *Settings) Entries() []*Entry {
-	t, c, a, m, v := &s.Trim, &s.Contig, &s.Alleles, &s.Match, &s.Verdict
+	t, c, a, m, v, x := &s.Trim, &s.Contig, &s.Alleles, &s.Match, &s.Verdict, &s.Cross
 	return slices.Concat(
 		staged("trim",
 			number("trim-limit", &t.Limit, 0.0001, 0.75,
@@ -93,6 +93,15 @@ func (s *Settings) Entries() []*Entry {
 				practice+"; no single limit fits all fungi (Nilsson et al. 2008, Evolutionary Bioinformatics 4: 193-201)"),
 			number("species-gap", &v.SpeciesGapPct, 0, 100,
 				"points of identity by which the field species may lie below another, supported species before it is told", own),
+			count("spread-records", &m.Spread, 0, 1000,
+				"records of a genus compared to learn how far it spreads in the library (0: not measured); changes no verdict", own),
+		),
+		staged("cross",
+			number("max-chance", &x.MaxExpected, 0, 1,
+				"patterns as good that chance would give in the batch up to which one between vouchers counts as found",
+				own+", measured on invented batches: see package cross"),
+			count("min-moved", &x.MinMoved, 3, 1536,
+				"least vouchers that a shift or turn of a plate must explain", own),
 		),
 	)
 }

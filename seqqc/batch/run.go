@@ -83,6 +83,8 @@ type runner struct {
 	copies    map[string]string // the file of a second copy -> that of the first
 	disputed  map[string]bool   // files whose copies are filed under two vouchers
 	choices   choices
+	// between is, by voucher, what comparing the vouchers says of each.
+	between map[string][]seqqc.Finding
 }
 
 // Program names the program with the version it was built from.
@@ -193,8 +195,11 @@ func (r *runner) judgeAll(ctx context.Context) error {
 		return err
 	}
 	r.hearOf(jobs)
+	if err := r.compareVouchers(ctx, results, byFile); err != nil {
+		return err
+	}
 	for i := range results {
-		if err := judge(&results[i], r.opt.Settings, r.lib, byFile); err != nil {
+		if err := r.judge(&results[i], byFile); err != nil {
 			return err
 		}
 	}
@@ -303,14 +308,15 @@ func namePartners(s seqqc.Sample, reads []*seqqc.Read) {
 	}
 }
 
-// judge gives a voucher its verdict from what its samples came to.
-func judge(v *seqqc.VoucherResult, s Settings, lib *refs.Library, byFile map[string]*seqqc.Read) error {
-	c, err := caseOf(v, s, lib, byFile)
+// judge gives a voucher its verdict from what its samples came to and what was
+// found between vouchers.
+func (r *runner) judge(v *seqqc.VoucherResult, byFile map[string]*seqqc.Read) error {
+	c, err := caseOf(v, r.opt.Settings, r.lib, byFile)
 	if err != nil {
 		return err
 	}
 	v.Chosen = c.Chosen
-	v.Verdict = verdict.Judge(c, s.Verdict)
+	v.Verdict = verdict.Decide(slices.Concat(verdict.Apply(c, r.opt.Settings.Verdict), r.between[v.Voucher.Code]))
 	return nil
 }
 

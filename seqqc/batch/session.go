@@ -2,7 +2,6 @@ package batch
 
 import (
 	"context"
-	"errors"
 	"fmt"
 	"os"
 	"path/filepath"
@@ -25,9 +24,6 @@ type Session struct {
 	changes int
 	changed chan struct{} // closed at the next change
 }
-
-// ErrNotThere is a decision about something that the batch does not have.
-var ErrNotThere = errors.New("not in this batch")
 
 // Open reads a batch folder and works on it as Run does, and holds it open.
 func Open(ctx context.Context, opt Options) (*Session, error) {
@@ -73,14 +69,14 @@ func (s *Session) Result() *seqqc.Result {
 }
 
 // Voucher gives one voucher as it is now with its reads, traces and signals
-// included, and all the decisions about it. The error is ErrNotThere where the
-// sheet has no such voucher.
+// included, and all the decisions about it. The error is a *decisions.RefusedError
+// where the sheet has no such voucher.
 func (s *Session) Voucher(code string) (seqqc.VoucherResult, []*seqqc.Read, []seqqc.Decision, error) {
 	s.mu.Lock()
 	defer s.mu.Unlock()
 	i := s.indexOf(code)
 	if i < 0 {
-		return seqqc.VoucherResult{}, nil, nil, fmt.Errorf("voucher %s: %w", code, ErrNotThere)
+		return seqqc.VoucherResult{}, nil, nil, refuse("there is no voucher %s", code)
 	}
 	return s.r.res.Vouchers[i], s.readsOf(code), about(s.r.choices.list, code), nil
 }
@@ -122,8 +118,7 @@ func (s *Session) Changes() (n int, next <-chan struct{}) {
 // Decide appends a decision, with an ID and the time, to the batch's file and
 // works on its voucher anew. Around of its Place is filled in. Decisions that
 // others made in the meantime are taken up as well, and none is lost. The error
-// is ErrNotThere, or says why the decision makes no sense; it is then not
-// written.
+// is a *decisions.RefusedError where it makes no sense; it is then not written.
 func (s *Session) Decide(ctx context.Context, d seqqc.Decision) (seqqc.Decision, error) {
 	s.mu.Lock()
 	defer s.mu.Unlock()
@@ -147,7 +142,7 @@ func (s *Session) path() string { return filepath.Join(s.r.opt.Dir, DecisionsNam
 // place holds a decision against what is in the batch.
 func (s *Session) place(d *seqqc.Decision) error {
 	if s.indexOf(d.Voucher) < 0 {
-		return fmt.Errorf("voucher %s: %w", d.Voucher, ErrNotThere)
+		return refuse("there is no voucher %s", d.Voucher)
 	}
 	file := d.File
 	if d.Place != nil {
@@ -157,25 +152,29 @@ func (s *Session) place(d *seqqc.Decision) error {
 	i := slices.IndexFunc(reads, func(r *seqqc.Read) bool { return r.File == file && r.Trace != nil })
 	switch {
 	case file != "" && i < 0:
-		return fmt.Errorf("read %s of voucher %s: %w", file, d.Voucher, ErrNotThere)
+		return refuse("voucher %s has no read %s", d.Voucher, file)
 	case d.Place != nil:
 		if d.Place.At < 0 || d.Place.At >= len(reads[i].Trace.Bases) {
-			return fmt.Errorf("base %d of %s: %w", d.Place.At+1, file, ErrNotThere)
+			return refuse("%s has no base %d", file, d.Place.At+1)
 		}
 		at := seqqc.PlaceIn(reads[i], d.Place.At)
 		d.Place = &at
 	case d.Kept != nil && (file == "" || d.Kept.End > len(reads[i].Trace.Bases)):
-		return fmt.Errorf("base %d of %s: %w", d.Kept.End, file, ErrNotThere)
+		return refuse("%s has no base %d", file, d.Kept.End)
 	case d.What == seqqc.DecideUndo:
 		standing, _ := decisions.Standing(about(s.r.choices.list, d.Voucher), DecisionsName)
 		undos := slices.ContainsFunc(s.r.choices.list, func(x seqqc.Decision) bool {
 			return x.ID == d.Undoes && x.What == seqqc.DecideUndo && x.Voucher == d.Voucher
 		})
 		if !undos && !slices.ContainsFunc(standing, func(x seqqc.Decision) bool { return x.ID == d.Undoes }) {
-			return fmt.Errorf("decision %s of voucher %s, or it is undone already: %w", d.Undoes, d.Voucher, ErrNotThere)
+			return refuse("voucher %s has no decision %s, or it is undone already", d.Voucher, d.Undoes)
 		}
 	}
 	return nil
+}
+
+func refuse(format string, args ...any) error {
+	return &decisions.RefusedError{Why: fmt.Sprintf(format, args...)}
 }
 
 // Watch takes up decisions that another program appends, until ctx ends.
@@ -253,7 +252,8 @@ func (s *Session) rework(ctx context.Context, i int) error {
 	if err != nil {
 		return err
 	}
-	if err := judge(&result, s.r.opt.Settings, s.r.lib, byFile); err != nil {
+	// What was found between vouchers when the batch was opened stays.
+	if err := s.r.judge(&result, byFile); err != nil {
 		return err
 	}
 	if err := explain(&result, s.r.opt.Settings, s.r.lib, byFile, s.r.res.Between); err != nil {

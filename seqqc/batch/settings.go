@@ -11,6 +11,7 @@ import (
 	"forayseq/seqqc"
 	"forayseq/seqqc/alleles"
 	"forayseq/seqqc/contig"
+	"forayseq/seqqc/cross"
 	"forayseq/seqqc/match"
 	"forayseq/seqqc/trim"
 	"forayseq/seqqc/verdict"
@@ -23,6 +24,7 @@ type Settings struct {
 	Alleles alleles.Params
 	Match   match.Params
 	Verdict verdict.Params
+	Cross   cross.Params
 	// Columns maps a heading of the voucher sheet, in any language, to the
 	// name of the column it stands for.
 	Columns map[string]string
@@ -36,12 +38,13 @@ func DefaultSettings() Settings {
 		Alleles: alleles.Defaults(),
 		Match:   match.Defaults(),
 		Verdict: verdict.Defaults(),
+		Cross:   cross.Defaults(),
 	}
 }
 
 // Validate refuses settings that contradict one another.
 func (s *Settings) Validate() error {
-	err := errors.Join(s.Trim.Validate(), s.Contig.Validate(), s.Alleles.Validate())
+	err := errors.Join(s.Trim.Validate(), s.Contig.Validate(), s.Alleles.Validate(), s.Cross.Validate())
 	t := s.Match.Thresholds
 	if !(t.Species >= t.Genus && t.Genus >= t.Family && t.Family >= t.Order && t.Order >= t.Class) {
 		err = errors.Join(err, fmt.Errorf("percent identities must not rise from species to class, and are %g, %g, %g, %g, %g",
@@ -58,7 +61,7 @@ func (s *Settings) Validate() error {
 type Entry struct {
 	Name, Usage, Source string
 	// Stage is the part of the work that the setting bears on: "trim",
-	// "contig", "alleles", "match" or "verdict".
+	// "contig", "alleles", "match", "verdict" or "cross".
 	Stage string
 	set   func(string) error
 	get   func() string
