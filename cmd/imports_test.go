@@ -52,8 +52,9 @@ var mayImport = map[string][]string{
 	"seqqc/draw":   {"seqqc", "seqqc/doubts"},
 	"seqqc/tree":   {},
 
-	"seqqc/report":  {"refs", "seqqc", "seqqc/outfile"},
-	"seqqc/outfile": {},
+	"seqqc/report":    {"refs", "seqqc", "seqqc/outfile", "seqqc/workorder"},
+	"seqqc/workorder": {"seqqc"},
+	"seqqc/outfile":   {},
 
 	// Names that archives take for a country.
 	"seqqc/country":    {},

@@ -8,6 +8,7 @@ import (
 
 	"forayseq/seqqc"
 	"forayseq/seqqc/outfile"
+	"forayseq/seqqc/workorder"
 )
 
 // output is one file of the results folder. A new file is one more entry in
@@ -24,6 +25,10 @@ var outputs = []output{
 	{"problems.tsv", func(w io.Writer, m *Model) error { return WriteTSV(w, m.Problems) }},
 	{"contigs.fasta", writeFASTA},
 	{"contigs.fastq", writeFASTQ},
+	{"next_plate.tsv", func(w io.Writer, m *Model) error {
+		return WriteTSV(w, Table{Columns: workorder.Heading, Rows: workorder.New(m.Result).Cells()})
+	}},
+	{"next_plate.txt", func(w io.Writer, m *Model) error { return workorder.New(m.Result).WriteText(w) }},
 	{"results.json", writeJSON},
 }
 

@@ -79,7 +79,11 @@ func (o Order) WriteText(w io.Writer) error {
 			if t.Sample != "" {
 				fmt.Fprintf(&b, ", sample %s", t.Sample)
 			}
-			fmt.Fprintf(&b, ": %s", Words(t.Action))
+			todo := Words(t.Action)
+			if t.Blank {
+				todo = "the steps of this plate without any DNA"
+			}
+			fmt.Fprintf(&b, ": %s", todo)
 			if len(t.Primers) > 0 {
 				fmt.Fprintf(&b, " (%s)", strings.Join(t.Primers, ", "))
 			}
