@@ -73,7 +73,7 @@ func (c *comparison) readsOfOthers(nodes []node, told map[string]bool) {
 		b := seqqc.Between{
 			Pattern: seqqc.PatternReadCrossed, Flag: seqqc.SwapSuspected, Expected: expected,
 			Evidence: []string{
-				fmt.Sprintf("The read %s of %s is of %s, and the label of %s says "%s".", n.file, c.code(n.voucher), dnaName(n.match), c.code(to), c.label(to)),
+				fmt.Sprintf("The read %s of %s is of %s, and the label of %s says \"%s\".", n.file, c.code(n.voucher), dnaName(n.match), c.code(to), c.label(to)),
 				fmt.Sprintf("%s has no usable %s read of its own.", c.code(to), direction[n.file]),
 				fmt.Sprintf("With labels dealt out at random, about %s that lack one would fit.", about(expected, "voucher")),
 			},

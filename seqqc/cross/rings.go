@@ -276,7 +276,7 @@ func (c *comparison) tellRing(nodes []node, r ring, what seqqc.Pattern) {
 		if n.file != "" {
 			source = "the read " + n.file + " of " + c.code(n.voucher)
 		}
-		b.Evidence = append(b.Evidence, fmt.Sprintf("%s is of %s, and the label of %s says "%s".",
+		b.Evidence = append(b.Evidence, fmt.Sprintf("%s is of %s, and the label of %s says \"%s\".",
 			title(source), dnaName(n.match), c.code(to), c.label(to)))
 	}
 	b.Evidence = append(b.Evidence, fmt.Sprintf("If the labels of the %s whose DNA contradicts them were dealt out at random, about %s would fit as well.",
