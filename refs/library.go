@@ -50,8 +50,9 @@ type Library struct {
 	bySpecies map[string][]int
 	species   map[string][]string
 
-	// inUse and lineages are those of TakeNames, by record; nil before it.
-	inUse    func(Name) (Name, bool)
+	// names are those of TakeNames, and lineages what they make of records;
+	// nil before it.
+	names    *Names
 	lineages map[int]Lineage
 
 	// What Scans share, see scanIndexOf.

@@ -4,25 +4,21 @@ import "slices"
 
 // TakeNames puts the records whose names changed under the names in use, so
 // that an old and a new name of one fungus are one: Lineage, and all that is
-// found by name, follow; Name stays as it was written. genera are those of the
-// names that changed, and current gives the name in use, false where there is
-// no other.
+// found by name, follow; Name stays as it was written.
 //
 // A name is only changed into one that the library knows itself, see Current:
-// a library that keeps to the old names throughout keeps them. It is called
-// once, before anything is asked of the library, and not while it is in use.
-func (l *Library) TakeNames(genera []string, current func(Name) (Name, bool)) {
+// a library that keeps to the old names throughout keeps them. TakeNames is
+// called once, before anything is asked of the library.
+func (l *Library) TakeNames(names *Names) {
 	l.index()
-	l.inUse = current
+	l.names = names
 	lineages := map[int]Lineage{}
-	for _, genus := range genera {
+	for _, genus := range names.Genera() {
 		for _, i := range l.byGenus[genus] {
-			r := l.bare(i)
-			n := l.Current(r.Name)
-			if n.Taxon() == r.Name.Taxon() {
-				continue
+			name := l.bare(i).Name
+			if n := l.Current(name); n.Taxon() != name.Taxon() {
+				lineages[i] = l.Taxonomy.LineageOf(n)
 			}
-			lineages[i] = l.Taxonomy.LineageOf(n)
 		}
 	}
 	if len(lineages) == 0 {
@@ -38,14 +34,14 @@ func (l *Library) TakeNames(genera []string, current func(Name) (Name, bool)) {
 	l.makeIndex()
 }
 
-// Current gives the name in use for a name, as TakeNames was told, where the
-// library has records of the genus that it leads to, and, within one genus, of
-// the species. Otherwise the name is given as it is.
+// Names gives the table of TakeNames, nil before it.
+func (l *Library) Names() *Names { return l.names }
+
+// Current gives the name in use for a name, where the library has records of
+// the genus that it leads to, and, within one genus, of the species. Otherwise
+// the name is given as it is.
 func (l *Library) Current(n Name) Name {
-	if l.inUse == nil || n.Genus == "" {
-		return n
-	}
-	to, ok := l.inUse(n)
+	to, _, ok := l.names.Current(n)
 	switch {
 	case !ok, l.GenusNumberOf(to.Genus) == 0:
 		return n
