@@ -252,3 +252,25 @@ func TestHostsInVerdicts(t *testing.T) {
 		plainSentence(t, v.Reason)
 	}
 }
+
+func TestDoubtsReadWell(t *testing.T) {
+	for _, r := range []struct {
+		clauses []string
+		said    string
+	}{
+		{nil, ""},
+		{[]string{"a"}, "a"},
+		{[]string{"a", "b"}, "a and b"},
+		{[]string{"a", "b", "c"}, "a, b and c"},
+		{[]string{"a, or so", "b"}, "a, or so, and b"},
+		{[]string{"a, or so", "b", "c"}, "a, or so; b; and c"},
+	} {
+		require.Equal(t, r.said, joinClauses(r.clauses))
+	}
+	v := Judge(flagged(conflictCase(), seqqc.OneStrandOnly, seqqc.QualityMissing, seqqc.SingleReference), Defaults())
+	require.Contains(t, v.Reason, "; the library has 3 records of Russula in 2 species; but its quality is low or not known, only one strand was read "+
+		"and a single reference says so (and may be mislabelled); a mix-up of tubes, labels or files would look the same.")
+	v = Judge(flagged(agreed(), seqqc.StrandsDisagree, seqqc.QualityMissing, seqqc.SingleReference), Defaults())
+	require.Contains(t, v.Reason, "; but another read of this sample does not fit and seems to hold different DNA; it has bases without quality values, "+
+		"so that misread ones do not show; and this rests on one reference alone.")
+}

@@ -111,6 +111,6 @@ func TestTwoCopiesAreNothingAgainstAName(t *testing.T) {
 		c.Samples[0].Contig = &contig
 	})
 	v := Judge(c, Defaults())
-	require.Contains(t, v.Reason, "one of the specimen's two copies has 1 base more, which is nothing against the name")
+	require.Contains(t, v.Reason, "one of the specimen's two copies has 1 base more (which is nothing against the name)")
 	require.NotContains(t, v.Reason, "second sequence")
 }

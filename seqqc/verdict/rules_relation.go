@@ -213,7 +213,7 @@ func checkConflict(c Case, p Params) []seqqc.Finding {
 	f, d := c.fieldTaxon(), c.dnaTaxon()
 	doubts := ""
 	if s := caveat(c, p); s != "" {
-		doubts = "; " + s
+		doubts = "; but " + s
 	}
 	return []seqqc.Finding{{
 		Verdict: seqqc.Conflict, PartsAt: at, Flags: absence(c, at, p), Attention: true,

@@ -95,7 +95,7 @@ func withDoubts(f seqqc.Finding, c Case, p Params, lead string) seqqc.Finding {
 	if lead != "" {
 		steps = append(steps, lead)
 	}
-	f.Reason = strings.TrimSuffix(f.Reason, ".") + "; but " + strings.Join(doubts, ", and ") + "."
+	f.Reason = strings.TrimSuffix(f.Reason, ".") + "; but " + joinClauses(doubts) + "."
 	if len(steps) > 0 {
 		next := strings.Join(steps, "; ") + "."
 		f.NextStep = strings.ToUpper(next[:1]) + next[1:]
@@ -121,7 +121,7 @@ func taxonWords(t taxon) string {
 }
 
 // caveat names the faults of the sequence and its reference that could make a
-// conflict look real, empty where none is known.
+// conflict look real, for the middle of a sentence, empty where none is known.
 func caveat(c Case, p Params) string {
 	var doubts []string
 	flags := flagsOf(c, p)
@@ -130,7 +130,7 @@ func caveat(c Case, p Params) string {
 	case minorWords(c, p) != "":
 		doubts = append(doubts, minorWords(c, p))
 	case has(seqqc.IndelHeterozygote):
-		doubts = append(doubts, copiesWords(c.contig())+", which is nothing against the name")
+		doubts = append(doubts, copiesWords(c.contig())+" (which is nothing against the name)")
 	}
 	if has(seqqc.ChimeraSuspected) {
 		doubts = append(doubts, "the sequence may be joined from two organisms")
@@ -145,9 +145,24 @@ func caveat(c Case, p Params) string {
 		doubts = append(doubts, "only one strand was read")
 	}
 	if has(seqqc.SingleReference) {
-		doubts = append(doubts, "a single reference says so, which may be mislabelled")
+		doubts = append(doubts, "a single reference says so (and may be mislabelled)")
 	}
-	return strings.Join(doubts, ", ")
+	return joinClauses(doubts)
+}
+
+// joinClauses makes clauses one part of a sentence: "a and b", "a, b and c", and where
+// a clause has commas of its own "a; b; and c".
+func joinClauses(clauses []string) string {
+	n := len(clauses)
+	switch {
+	case n < 2:
+		return strings.Join(clauses, "")
+	case !slices.ContainsFunc(clauses, func(s string) bool { return strings.Contains(s, ",") }):
+		return listed(clauses)
+	case n == 2:
+		return clauses[0] + ", and " + clauses[1]
+	}
+	return strings.Join(clauses[:n-1], "; ") + "; and " + clauses[n-1]
 }
 
 // offers says what the library has of the field genus, and whether any of it
