@@ -16,6 +16,9 @@ type Result struct {
 	Between []Between `json:"between_vouchers,omitempty"`
 	// Power says in a paragraph what the batch's tests could have found.
 	Power string `json:"power,omitempty"`
+	// Spreads are, genus by genus, how far the library's records lie apart: of the
+	// genera that labels or DNA name, sorted.
+	Spreads []Spread `json:"spreads,omitempty"`
 	// Trees show the vouchers among their nearest references.
 	Trees    []Tree    `json:"trees,omitempty"`
 	Problems []Problem `json:"problems"`

@@ -13,7 +13,7 @@ func vouchers() []voucher {
 	}
 	return []voucher{
 		specimen("QM-101", "Russula synprima",
-			agrees("species", "two good reads of the species on the label"),
+			agrees("species", "two good reads of the species on the label, near which one reference bears a wrong name", seqqc.ReferenceDoubtful),
 			both("QM-101", of("Russula synprima"))...),
 		specimen("QM-102", "Lactarius sp.",
 			agrees("genus", "label with the genus alone; a species of it"),

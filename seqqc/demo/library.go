@@ -34,11 +34,12 @@ func (w world) writeLibrary() []byte {
 			}
 		}
 	}
-	// What real libraries hold as well: names given to the wrong sequence,
-	// records without a name, and a genus whose place nobody tells.
+	// What real libraries hold as well: names given to the wrong sequence, so
+	// that it cannot be told which of two is right, records without a name, a
+	// genus whose place nobody tells, and a wrong name among many right ones.
 	for k := range 2 {
 		l := w.collection("Tricholoma synprima", fmt.Sprint("mislabelled ", k+1))
-		add(".1 Clitocybe syntertia synthetic sequence", extent(l, n))
+		add(".1 Lepista syntertia synthetic sequence", extent(l, n))
 	}
 	for k, title := range []string{".1 uncultured fungus synthetic sequence", ".1 Fungi sp. synthetic sequence", ".1 uncultured fungus synthetic sequence"} {
 		add(title, extent(w.collection(unnamedClade, fmt.Sprint("reference ", k+1)), n))
@@ -46,6 +47,7 @@ func (w world) writeLibrary() []byte {
 	for k := range 2 {
 		add(".1 "+placeless+" synthetic sequence", extent(w.collection(placeless, fmt.Sprint("reference ", k+1)), n))
 	}
+	add(".1 Trametes syntertia synthetic sequence", extent(w.collection("Russula synprima", "mislabelled"), n))
 	return out.Bytes()
 }
 

@@ -18,6 +18,9 @@ type Params struct {
 	WindowShare float64
 	// MinSharePct is the share of votes that must agree.
 	MinSharePct float64
+	// Spread is how many records of a genus are compared to learn how far it
+	// spreads in the library; with 0 that is not measured.
+	Spread int
 	// Every aligns every reference, see refs.Query. It changes no result.
 	Every bool
 }
@@ -61,6 +64,7 @@ func Defaults() Params {
 		WindowMin:   0.5,
 		WindowShare: 0.25,
 		MinSharePct: 80,
+		Spread:      8,
 	}
 }
 

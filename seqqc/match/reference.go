@@ -31,6 +31,9 @@ const (
 	// groupTried is how many records of the neighbours' genus are asked for
 	// before their group is taken for large.
 	groupTried = 40
+	// leastLongPct is the least length of a record that is no fragment, in
+	// percent of the stretch compared. One spacer and the 5.8S are less.
+	leastLongPct = 60
 	// suspectsTried bounds the references of one match that are looked at.
 	suspectsTried = 8
 )
@@ -95,7 +98,7 @@ func (c neighbourhood) judge(s *seqqc.Standing, p Params) error {
 	switch {
 	case len(rest) > 0:
 		s.OwnPct = rest[0].IdentityPct
-	case !c.hasLong(kin, p.Gate):
+	case !c.hasLong(kin):
 		s.Doubtful = s.Together == 0 && s.OtherPct >= p.Thresholds.Species
 		return nil
 	}
@@ -104,13 +107,13 @@ func (c neighbourhood) judge(s *seqqc.Standing, p Params) error {
 }
 
 // hasLong reports whether the library has a record of the label's genus beside
-// kin that is long enough to pass the gate if it were alike.
-func (c neighbourhood) hasLong(kin []refs.Found, gate refs.Gate) bool {
+// kin that is no fragment, so that it would have been found if it were alike.
+func (c neighbourhood) hasLong(kin []refs.Found) bool {
 	for r := range c.lib.Len() {
 		if c.lib.GenusNumber(r) != c.own || r == c.record || holds(kin, r) {
 			continue
 		}
-		if n := len(c.lib.Record(r).Seq); 100*float64(n) >= gate.MinCoveragePct*float64(c.bases) {
+		if n := len(c.lib.Record(r).Seq); 100*n >= leastLongPct*c.bases {
 			return true
 		}
 	}

@@ -162,6 +162,12 @@ var verdictColumns = []column[*seqqc.VoucherResult]{
 	{"flags", func(v *seqqc.VoucherResult) string { return seqqc.JoinFlags(v.Verdict.Flags) }},
 	{"reason", func(v *seqqc.VoucherResult) string { return v.Verdict.Reason }},
 	{"next_step", func(v *seqqc.VoucherResult) string { return v.Verdict.NextStep }},
+	{"test_power", func(v *seqqc.VoucherResult) string {
+		if v.Power == nil {
+			return ""
+		}
+		return v.Power.Text
+	}},
 }
 
 // ofContig, ofMatch and ofBest lift a cell of the chosen sample to the

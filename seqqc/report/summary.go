@@ -27,6 +27,10 @@ func WriteSummary(w io.Writer, m *Model) error {
 		res.Library.Name, plural(res.Library.Records, "sequence"), plural(res.Library.Genera, "genus"))
 	p.line("")
 	p.counts(m)
+	if res.Power != "" {
+		p.line("")
+		p.wrapped("", "", SafeText(res.Power))
+	}
 	if len(m.Attention) > 0 {
 		p.line("")
 		p.line("Needs attention (%d)", len(m.Attention))
