@@ -43,6 +43,7 @@ var mayImport = map[string][]string{
 	"seqqc/batch": {
 		"align", "refs", "seqqc", "seqqc/sheet", "seqqc/trace", "seqqc/signal", "seqqc/trim", "seqqc/contig",
 		"seqqc/region", "seqqc/alleles", "seqqc/match", "seqqc/verdict", "seqqc/tree", "seqqc/cross",
+		"seqqc/decisions",
 	},
 
 	// Outputs read a result, never a stage.
@@ -52,7 +53,10 @@ var mayImport = map[string][]string{
 	"seqqc/draw":   {"seqqc", "seqqc/doubts"},
 	"seqqc/tree":   {},
 
-	"seqqc/report":    {"refs", "seqqc", "seqqc/outfile", "seqqc/workorder"},
+	// A page to decide on; what is behind it comes from the command.
+	"seqqc/review": {"align", "seqqc", "seqqc/decisions", "seqqc/doubts", "seqqc/draw"},
+
+	"seqqc/report":    {"refs", "seqqc", "seqqc/outfile", "seqqc/doubts", "seqqc/draw", "seqqc/workorder"},
 	"seqqc/workorder": {"seqqc"},
 	"seqqc/outfile":   {},
 
@@ -69,6 +73,7 @@ var mayImport = map[string][]string{
 
 	"cmd": {
 		"refs", "seqqc", "seqqc/batch", "seqqc/demo", "seqqc/deposit", "seqqc/occurrence", "seqqc/outfile", "seqqc/match", "seqqc/report", "seqqc/sheet",
+		"seqqc/decisions", "seqqc/review",
 	},
 	"cmd/forayseq": {"cmd"},
 }

@@ -29,6 +29,7 @@ var outputs = []output{
 		return WriteTSV(w, Table{Columns: workorder.Heading, Rows: workorder.New(m.Result).Cells()})
 	}},
 	{"next_plate.txt", func(w io.Writer, m *Model) error { return workorder.New(m.Result).WriteText(w) }},
+	{"report.html", WriteHTML},
 	{"results.json", writeJSON},
 }
 

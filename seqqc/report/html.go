@@ -1,0 +1,178 @@
+package report
+
+import (
+	"bytes"
+	"cmp"
+	"crypto/sha256"
+	"embed"
+	"encoding/base64"
+	"fmt"
+	"html/template"
+	"io"
+	"slices"
+	"strings"
+
+	"forayseq/seqqc"
+	"forayseq/seqqc/draw"
+	"forayseq/seqqc/workorder"
+)
+
+//go:embed page/*.tmpl page/report.css
+var pageFiles embed.FS
+
+// page is what the HTML report shows, in the order in which it does. Text is as
+// it came; the templates escape it.
+type page struct {
+	Model   *Model
+	Result  *seqqc.Result
+	Head    template.HTML // policy and style
+	Key     template.HTML
+	Summary string
+	Counts  []countView
+	// Attention are the vouchers to look at, the gravest first.
+	Attention []*voucherView
+	Plates    []plateView
+	Vouchers  []*voucherView
+	Trees     []treeView
+	Order     workorder.Order
+}
+
+type countView struct {
+	Vouchers      int
+	Word, Meaning string
+}
+
+type treeView struct {
+	Title   string
+	Picture template.HTML
+	LeftOut []string
+}
+
+// WriteHTML writes the report as one page that needs nothing beside it: no
+// script, nothing fetched, and a policy that forbids both.
+func WriteHTML(w io.Writer, m *Model) error {
+	files, err := template.New("").Funcs(pageWords).ParseFS(pageFiles, "page/*.tmpl")
+	if err != nil {
+		return err
+	}
+	p, err := newPage(m)
+	if err != nil {
+		return err
+	}
+	var page bytes.Buffer
+	if err := files.ExecuteTemplate(&page, "report.tmpl", p); err != nil {
+		return err
+	}
+	_, err = w.Write(bytes.Map(visible, page.Bytes()))
+	return err
+}
+
+// visible keeps control characters, which could hide text or turn its
+// direction, out of a page; line ends and tabs stay.
+func visible(r rune) rune {
+	if r == '\n' || r == '\t' {
+		return r
+	}
+	return []rune(draw.Clean(string(r)))[0]
+}
+
+// pageWords are the functions of the templates.
+var pageWords = template.FuncMap{
+	"percent": percent,
+	"plural":  plural,
+	"words":   workorder.Words,
+	"one":     func(i int) int { return i + 1 },
+	"hit":     hitName,
+	"problem": ProblemText,
+	"join":    strings.Join,
+	"strings": func(list ...string) []string { return list },
+}
+
+func newPage(m *Model) (*page, error) {
+	res := m.Result
+	p := &page{Model: m, Result: res, Key: template.HTML(draw.Key("key")), Order: workorder.New(res)}
+	style, err := pageFiles.ReadFile("page/report.css")
+	if err != nil {
+		return nil, err
+	}
+	p.Head = head(draw.Style + string(style))
+	p.Summary = fmt.Sprintf("%s, %s, library %s (%s, %s)", plural(len(res.Vouchers), "voucher"), plural(len(res.Reads), "read"),
+		res.Library.Name, plural(res.Library.Records, "sequence"), plural(res.Library.Genera, "genus"))
+	for _, c := range m.Counts {
+		n := c.Vouchers
+		if c.Verdict == seqqc.Undetermined {
+			n -= m.Controls
+		}
+		if n > 0 {
+			p.Counts = append(p.Counts, countView{n, verdictWord[c.Verdict], verdictMeaning[c.Verdict]})
+		}
+	}
+	if m.Controls > 0 {
+		p.Counts = append(p.Counts, countView{m.Controls, "control", "blank or positive control; attention only where one fails"})
+	}
+	reads := map[string]*seqqc.Read{}
+	for i := range res.Reads {
+		reads[res.Reads[i].File] = &res.Reads[i]
+	}
+	for i := range res.Vouchers {
+		v := newVoucherView(i, &res.Vouchers[i], res, reads)
+		p.Vouchers = append(p.Vouchers, v)
+		if v.Verdict.Attention {
+			p.Attention = append(p.Attention, v)
+		}
+	}
+	slices.SortStableFunc(p.Attention, func(a, b *voucherView) int {
+		return cmp.Or(cmp.Compare(gravity(a.VoucherResult), gravity(b.VoucherResult)), cmp.Compare(a.Verdict.PartsAt, b.Verdict.PartsAt))
+	})
+	p.Plates = plates(p.Vouchers)
+	for i := range res.Trees {
+		t := &res.Trees[i]
+		title := "Vouchers whose order is not known"
+		if t.Taxon != "" {
+			title = t.Taxon
+		}
+		p.Trees = append(p.Trees, treeView{title, template.HTML(draw.Tree(fmt.Sprintf("tree-%d", i+1), t)), t.LeftOut})
+	}
+	return p, nil
+}
+
+// head makes the policy and the style element. The policy allows this one style
+// by its hash, and nothing else.
+func head(style string) template.HTML {
+	sum := sha256.Sum256([]byte(style))
+	return template.HTML(fmt.Sprintf(`<meta http-equiv="Content-Security-Policy" content="default-src 'none'; style-src 'sha256-%s'; base-uri 'none'; form-action 'none'">
+<style>%s</style>`, base64.StdEncoding.EncodeToString(sum[:]), style))
+}
+
+// gravity orders what needs attention by its consequence, the gravest first:
+// what makes the whole batch doubtful, what would put a wrong name on a
+// specimen, what is settled by another extraction, what a person has already
+// decided last.
+func gravity(v *seqqc.VoucherResult) int {
+	d := v.Verdict
+	switch {
+	case v.Reviewed != nil && (v.Reviewed.Accepted || v.Reviewed.Kind != ""):
+		return 8
+	case d.ReasonCode == seqqc.Control:
+		return 0
+	case d.Kind == seqqc.Conflict:
+		return 1
+	case d.ReasonCode == seqqc.SamplesDisagree:
+		return 2
+	case d.Kind == seqqc.NonFungal:
+		return 3
+	case d.Kind == seqqc.Overgrowth:
+		return 4
+	case d.Kind != seqqc.Undetermined:
+		return 5
+	case d.ReasonCode == seqqc.ReferencesDisagree:
+		return 6
+	}
+	return 7
+}
+
+// verdictWord is a verdict as a word of a sentence.
+var verdictWord = map[seqqc.VerdictKind]string{
+	seqqc.Agrees: "agrees", seqqc.Refines: "refines", seqqc.Consistent: "consistent", seqqc.Renamed: "renamed",
+	seqqc.Conflict: "conflict", seqqc.Overgrowth: "overgrowth", seqqc.NonFungal: "not a fungus", seqqc.Undetermined: "undetermined",
+}
