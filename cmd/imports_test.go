@@ -64,6 +64,7 @@ var mayImport = map[string][]string{
 	"seqqc/country":    {},
 	"seqqc/deposit":    {"refs", "seqqc", "seqqc/country"},
 	"seqqc/occurrence": {"refs", "seqqc", "seqqc/deposit"},
+	"seqqc/ledger":     {"refs", "seqqc"},
 
 	// Invented data: a simulator for tests, and the demo batch made with it.
 	"seqqc/simulate": {"align", "seqqc"},

@@ -51,24 +51,32 @@ func ReadResult(r io.Reader) (*Result, error) {
 		return nil, fmt.Errorf("no results of a run: %w", err)
 	}
 	for i := range res.Vouchers {
-		v := &res.Vouchers[i]
-		if v.Chosen < -1 || v.Chosen >= len(v.Samples) {
-			return nil, fmt.Errorf("voucher %s: sample %d is not there", v.Voucher.Code, v.Chosen)
-		}
-		for j := range v.Samples {
-			s := &v.Samples[j]
-			if err := s.Contig.restore(); err != nil {
-				return nil, fmt.Errorf("voucher %s: %w", v.Voucher.Code, err)
-			}
-			if s.Minor == nil {
-				continue
-			}
-			if err := s.Minor.Contig.restore(); err != nil {
-				return nil, fmt.Errorf("voucher %s, second organism: %w", v.Voucher.Code, err)
-			}
+		if err := res.Vouchers[i].Restore(); err != nil {
+			return nil, err
 		}
 	}
 	return &res, nil
+}
+
+// Restore gives the contigs of a voucher that was read from JSON their bases
+// and qualities, and refuses one that contradicts itself.
+func (v *VoucherResult) Restore() error {
+	if v.Chosen < -1 || v.Chosen >= len(v.Samples) {
+		return fmt.Errorf("voucher %s: sample %d is not there", v.Voucher.Code, v.Chosen)
+	}
+	for i := range v.Samples {
+		s := &v.Samples[i]
+		if err := s.Contig.restore(); err != nil {
+			return fmt.Errorf("voucher %s: %w", v.Voucher.Code, err)
+		}
+		if s.Minor == nil {
+			continue
+		}
+		if err := s.Minor.Contig.restore(); err != nil {
+			return fmt.Errorf("voucher %s, second organism: %w", v.Voucher.Code, err)
+		}
+	}
+	return nil
 }
 
 // restore gives a contig that was read its bases and qualities.

@@ -54,8 +54,8 @@ const review = "look at it in 'forayseq review', and accept, overrule or submit 
 
 var rules = []rule{
 	{"held-back", true, checkHeld},
-	{"no-sequence", true, checkNoSequence},
 	{"control", false, checkControl},
+	{"no-sequence", true, checkNoSequence},
 	{"undetermined", false, checkUndetermined},
 	{"not-of-the-specimen", false, checkForeign},
 	{"conflict-not-reviewed", false, checkConflict},
