@@ -253,3 +253,12 @@ func (r *runner) review(i int) {
 	code := v.Voucher.Code
 	r.choices.inReview[code] = r.choices.by[code].review(v, r.reads)
 }
+
+// Decisions reads the decisions of a batch folder, in their order. What is wrong
+// with lines of the file comes back as problems.
+func Decisions(dir string) ([]seqqc.Decision, []seqqc.Problem, error) {
+	if _, err := findSheet(dir); err != nil {
+		return nil, nil, err
+	}
+	return decisions.ReadFile(filepath.Join(dir, DecisionsName))
+}

@@ -25,7 +25,10 @@ type Session struct {
 	changed chan struct{} // closed at the next change
 }
 
-// Open reads a batch folder and works on it as Run does, and holds it open.
+// Open reads a batch folder and works on it as Run does, and holds it open. No
+// trees are made. What the comparison of vouchers with one another found, and
+// what each test could have found, stays that of the opening: the next Run works
+// it out anew.
 func Open(ctx context.Context, opt Options) (*Session, error) {
 	s := &Session{r: newRunner(opt), tied: map[string]seqqc.Read{}, changed: make(chan struct{})}
 	if err := opt.Settings.Validate(); err != nil {
@@ -38,7 +41,7 @@ func Open(ctx context.Context, opt Options) (*Session, error) {
 		return nil
 	}
 	r := &s.r
-	for _, step := range []func(context.Context) error{r.readSheet, r.readLibrary, r.readReads, r.tie, remember, r.readDecisions, r.judgeAll, r.explainAll, r.reviewAll} {
+	for _, step := range []func(context.Context) error{r.readSheet, r.readLibrary, r.readReads, r.tie, remember, r.readDecisions, r.judgeAll, r.explainAll, r.weighTests, r.reviewAll} {
 		if err := step(ctx); err != nil {
 			return nil, err
 		}
@@ -259,6 +262,7 @@ func (s *Session) rework(ctx context.Context, i int) error {
 	if err := explain(&result, s.r.opt.Settings, s.r.lib, byFile, s.r.res.Between); err != nil {
 		return err
 	}
+	result.Power = s.r.res.Vouchers[i].Power
 	delete(s.r.choices.inWork, v.Code)
 	s.r.hearOf(jobs)
 	s.r.res.Vouchers[i] = result

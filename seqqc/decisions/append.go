@@ -24,10 +24,10 @@ func NewID() string {
 
 // Append writes a decision at the end of a file, which is made where it is
 // missing. When it returns without error, the line is on the disk. A decision
-// that Check refuses is not written.
+// that Check refuses is not written: the error is a *RefusedError.
 func Append(path string, d seqqc.Decision) (err error) {
 	if err := Check(d); err != nil {
-		return err
+		return &RefusedError{err.Error()}
 	}
 	_, statErr := os.Stat(path)
 	f, err := os.OpenFile(path, os.O_RDWR|os.O_CREATE|os.O_APPEND, 0o644)

@@ -21,6 +21,12 @@ const (
 // later one wrote it.
 var ErrUnknownKind = errors.New("a kind of decision that this program does not know")
 
+// RefusedError is a decision that was not written, for it makes no sense or is
+// about something that the batch does not have.
+type RefusedError struct{ Why string }
+
+func (e *RefusedError) Error() string { return e.Why }
+
 // Check says what is wrong with a decision, by itself: whether its voucher and
 // its read are there is for others to say. The error is ErrUnknownKind where
 // nothing else can be said.
