@@ -126,13 +126,15 @@ func Handler(b Batch, opt Options, port int) http.Handler {
 		w.Header().Set("Content-Type", "text/css; charset=utf-8")
 		_, _ = w.Write([]byte(draw.Style)) // nobody is left to tell
 	})
-	api := http.NewServeMux()
-	api.HandleFunc("GET /api/batch", s.showBatch)
-	api.HandleFunc("GET /api/voucher", s.showVoucher)
-	api.HandleFunc("GET /api/trace", s.showTrace)
-	api.HandleFunc("GET /api/changes", s.awaitChange)
-	api.HandleFunc("POST /api/decide", s.decide)
-	mux.Handle("/api/", s.withToken(api))
+	for pattern, handle := range map[string]http.HandlerFunc{
+		"GET /api/batch":   s.showBatch,
+		"GET /api/voucher": s.showVoucher,
+		"GET /api/trace":   s.showTrace,
+		"GET /api/changes": s.awaitChange,
+		"POST /api/decide": s.decide,
+	} {
+		mux.Handle(pattern, s.withToken(handle))
+	}
 	return fromHere(port, mux)
 }
 
