@@ -31,7 +31,7 @@ type Clue struct {
 // more than which of two facts counts for more.
 const (
 	byRule   = "the rule that decided the verdict found it"
-	byChance = "a factor of ten for each factor of ten by which it is less than chance gives, from one to three"
+	byChance = "as many factors of ten as it is less than chance gives, from one to three, and two where that is not told"
 	judged   = "judged: common practice, no source"
 )
 
@@ -45,8 +45,8 @@ var Evidence = []Clue{
 	{"plate", seqqc.CauseFieldName, -1, byChance, byPattern(seqqc.PatternPlateMoved)},
 	{"control", seqqc.CauseContamination, 1, byChance, byPattern(seqqc.PatternControl)},
 	{"carry-over", seqqc.CauseContamination, 1, byChance, byPattern(seqqc.PatternCarryOver)},
-	{"one-barcode", seqqc.CauseContamination, 1, judged, once(byPattern(seqqc.PatternOneBarcode))},
-	{"one-barcode", seqqc.CauseExchanged, 0.5, judged + "; one tube used twice", once(byPattern(seqqc.PatternOneBarcode))},
+	{"one-barcode", seqqc.CauseContamination, 0.2, judged + "; a common species is found twice as well", once(byPattern(seqqc.PatternOneBarcode))},
+	{"one-barcode", seqqc.CauseExchanged, 0.3, judged + "; one tube used twice", once(byPattern(seqqc.PatternOneBarcode))},
 	{"split-name", seqqc.CauseFieldName, 0.5, judged, once(byPattern(seqqc.PatternSplitName))},
 
 	// What was seen on the specimen, at most two traits: they are not independent.
@@ -118,12 +118,15 @@ func byPattern(kind seqqc.Pattern) func(facts) (string, float64) {
 		if b == nil {
 			return "", 0
 		}
-		said := strings.Join(b.Evidence, " ")
-		if said == "" {
-			said = b.Reason
+		const least, untold, most = 1, 2, 3 // factors of ten
+		said := strings.TrimSuffix(b.Reason, ".")
+		if rest, ok := strings.CutPrefix(said, "The "); ok {
+			said = "the " + rest
 		}
-		said = strings.TrimSuffix(strings.TrimSpace(said), ".")
-		return "comparing the vouchers shows it: " + said, min(max(-math.Log10(max(b.Expected, 1e-9)), 1), 3)
+		if b.Expected <= 0 {
+			return said, untold
+		}
+		return said, min(max(-math.Log10(b.Expected), least), most)
 	}
 }
 

@@ -35,7 +35,7 @@ var Explanations = []Explanation{
 	{seqqc.CauseReadsMissing, fixed("the files of this voucher are missing or damaged"), "", seqqc.ActCheckTubes, nil},
 	{seqqc.CausePoorReads, fixed("the reads are too bad to tell more"),
 		"Have it sequenced again, for a better read.", seqqc.ActSequenceAgain, nil},
-	{seqqc.CauseOtherLocus, fixed("another stretch of DNA was amplified"),
+	{seqqc.CauseOtherLocus, fixed("another stretch of DNA than the ITS was amplified"),
 		"Have the barcode region (ITS) amplified with its own primers.", seqqc.ActAmplifyAgain, nil},
 	{seqqc.CauseTwoTemplates, fixed("two organisms were in the tube"),
 		"Extract again from clean tissue inside the specimen.", seqqc.ActExtractAgain, nil},
@@ -91,6 +91,7 @@ func (x Explanation) words(w *weighed, f facts) {
 	w.cause.Says, w.cause.Action, w.cause.NextStep = sentence(w.says), x.Action, x.Next
 	for _, kind := range x.Patterns {
 		if b := f.pattern(kind); b != nil && b.NextStep != "" {
+			w.cause.For = append(w.cause.For, b.Evidence...)
 			w.cause.NextStep = b.NextStep
 			return
 		}

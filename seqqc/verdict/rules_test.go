@@ -289,6 +289,8 @@ func rows() []row {
 		{"chimera", "blind", "not compared", specimen(field("Russula"), nil)},
 		{"traits", "fires", "milk in a Russula", seen(agreed(), "milk", "yes")},
 		{"traits", "fires", "the DNA's genus alone is in the table", seen(specimen(field("Orphanus"), matched("Russula", 99)), "milk", "no")},
+		{"traits", "fires", "a Russula on wood", seen(agreed(), "grows_on", "wood")},
+		{"traits", "silent", "no more than that it grew on the ground", seen(agreed(), "grows_on", "soil")},
 		{"traits", "silent", "not understood", seen(agreed(), "milk", "")},
 		{"traits", "silent", "genera that are in no table", seen(specimen(orphan(), matched("Penicillium", 99)), "milk", "no")},
 		{"traits", "blind", "nothing seen", agreed()},

@@ -20,11 +20,13 @@ func checkTraits(c Case, _ Params) []seqqc.Finding {
 	if words := fitWords(c, dna); words != "" && d != f {
 		said = append(said, words+" the DNA's genus "+d)
 	}
-	if len(said) == 0 {
+	// That it grew on the ground, with nothing against it, is not worth a line.
+	habitatOnly := len(c.observed()) == 1 && c.observed()[fieldguide.GrowsOn] != ""
+	if len(said) == 0 || habitatOnly && len(field.Against)+len(dna.Against) == 0 {
 		return nil
 	}
 	return []seqqc.Finding{{
-		Reason:   "What was seen on the specimen " + strings.Join(said, ", and ") + ".",
+		Reason:   "What was seen on the specimen " + strings.Join(said, ", and it ") + ".",
 		NextStep: "Look at the specimen or its photographs again where a trait does not fit.",
 	}}
 }

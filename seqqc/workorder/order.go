@@ -122,10 +122,13 @@ func again(v *seqqc.VoucherResult) seqqc.SampleResult {
 }
 
 // primers gives the one primer asked for, or those at both ends: of the sheet,
-// or else of the sample's reads.
+// or else of the sample's reads. There are none where they are the fault.
 func primers(s seqqc.SampleResult, c seqqc.Cause, reads []seqqc.Read) []string {
 	if c.Primer != "" {
 		return []string{c.Primer}
+	}
+	if c.Code == seqqc.CauseOtherLocus { // with those it would be the same again
+		return nil
 	}
 	ends := map[seqqc.Direction]string{seqqc.Forward: s.Sample.PrimerForward, seqqc.Reverse: s.Sample.PrimerReverse}
 	for i := range reads {
