@@ -23,7 +23,7 @@ func TestRefsIndex(t *testing.T) {
 
 	out := call(t, "", "refs", "index", library)
 	require.Zero(t, out.status, out.stderr)
-	require.Regexp(t, `refs\.fasta\.forayindex: 194 records, \d+ different sequences, \d+\.\d MB, \d+\.\d s\n$`, out.stdout)
+	require.Regexp(t, `refs\.fasta\.forayindex: 195 records, \d+ different sequences, \d+\.\d MB, \d+\.\d s\n$`, out.stdout)
 	require.Empty(t, out.stderr, "no progress where nobody looks")
 	info := call(t, "", "refs", "info", library)
 	require.Contains(t, info.stdout, "index         valid\n")
@@ -38,6 +38,13 @@ func TestRefsIndex(t *testing.T) {
 	require.Equal(t, want.stdout, spoilt.stdout)
 	require.Contains(t, spoilt.stderr, "refs.fasta.forayindex")
 	require.Contains(t, spoilt.stderr, "'forayseq refs index refs.fasta' makes it again")
+
+	require.NoError(t, os.Remove(library+".forayindex"))
+	require.NoError(t, os.Mkdir(library+".forayindex", 0o755))
+	out = call(t, "", "refs", "index", library)
+	require.Equal(t, 1, out.status)
+	require.Regexp(t, `^error: .*refs\.fasta\.forayindex is a folder.*\nhint: move or rename the folder`, out.stderr)
+	require.Contains(t, call(t, "", "refs", "info", library).stdout, "index         none\n")
 
 	out = call(t, "", "refs", "index", library+".none")
 	require.Equal(t, 1, out.status)

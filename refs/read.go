@@ -63,8 +63,8 @@ type ReadOptions struct {
 // is read as N, with a problem that says so once. A record with any other
 // character (a protein, most often), without bases, or longer than the limit
 // is left out with a problem that names its line. Two records of one id are
-// both kept, with a problem: they are told apart by line, and an id made up
-// here would be found in no archive.
+// both kept, with a problem for the first such pair: they are told apart by line, and
+// an id made up here would be found in no archive.
 //
 // Records that are taken as they are but look doubtful are remarked on
 // (Problem.Remark): no usable name, fewer than 150 bases, a header that names
@@ -99,11 +99,23 @@ func Read(r io.Reader, opt ReadOptions) (*Library, error) {
 	lib := NewLibrary(f.records, opt.Taxonomy)
 	lib.SHA256 = hex.EncodeToString(sum.Sum(nil))
 	lib.rejected = f.rejected
-	lib.Problems = slices.Concat(f.problems.all(), lib.Problems, lib.remark())
+	lib.Problems = slices.Concat(f.problems.all(), f.repeats(), lib.Problems, lib.remark())
 	if len(lib.Records) == 0 {
 		return nil, emptyLibrary(lib)
 	}
 	return lib, nil
+}
+
+// repeats tells of the ids that occur more than once, by the first and a count:
+// there are none or many.
+func (f *fastaReader) repeats() []Problem {
+	if f.repeated == 0 {
+		return nil
+	}
+	if f.repeated > 1 {
+		f.repeat.What += fmt.Sprintf(", and so for %d more records", f.repeated-1)
+	}
+	return []Problem{f.repeat}
 }
 
 func emptyLibrary(lib *Library) error {
@@ -156,6 +168,8 @@ type fastaReader struct {
 	problems problems
 	rejected int
 	ids      map[string]int    // line of the first record of an id
+	repeated int               // records whose id occurs before
+	repeat   Problem           // the first of them
 	same     map[string]string // one copy of each name
 
 	header []byte
@@ -328,8 +342,10 @@ func (f *fastaReader) finish() {
 			What: "gap characters were removed, and '?' read as N", Hint: "an aligned file is fine; nothing to do"})
 	}
 	if first, twice := f.ids[id]; twice {
-		f.problems.add("records whose id occurs before", Problem{Line: f.start, Record: id,
-			What: fmt.Sprintf("the id is also that of the record at line %d; both are kept", first), Hint: "give each record an id of its own"})
+		if f.repeated++; f.repeated == 1 {
+			f.repeat = Problem{Line: f.start, Record: id,
+				What: fmt.Sprintf("the id is also that of the record at line %d; both are kept", first), Hint: "give each record an id of its own"}
+		}
 	} else {
 		f.ids[id] = f.start
 	}

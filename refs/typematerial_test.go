@@ -17,8 +17,8 @@ func TestTypeMaterial(t *testing.T) {
 		"X1 Russula emetica ITS type 1, haplotype 3, genotype B, ecotype dry":       false,
 		"X1 Russula emetica wild type material":                                     false,
 		"X1 Russula emetica mating-type specimen":                                   false,
-		"X1 Russula typica":                                                         false,
-		"X1 Typhula phacorrhiza":                                                    false,
+		"X1 Russula typica":      false,
+		"X1 Typhula phacorrhiza": false,
 	} {
 		require.Equal(t, want, TypeMaterial(header), header)
 	}

@@ -7,6 +7,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"io/fs"
 	"os"
 	"path/filepath"
 	"time"
@@ -43,6 +44,10 @@ func WriteIndex(ctx context.Context, opt IndexOptions) (IndexInfo, error) {
 			opt.Progress(p)
 		}
 	}
+	index := refs.IndexPath(opt.Refs)
+	if at, err := os.Stat(index); err == nil && at.IsDir() {
+		return IndexInfo{}, hint("move or rename the folder: the index of a library bears its name", "%s is a folder, and no index can be written there", index)
+	}
 	type made struct {
 		lib  *refs.Library
 		from refs.Origin
@@ -75,7 +80,7 @@ func WriteIndex(ctx context.Context, opt IndexOptions) (IndexInfo, error) {
 	if m.from.ModTime.After(start.Add(-clockGrain)) {
 		m.from.ModTime = time.Time{}
 	}
-	info := IndexInfo{Path: refs.IndexPath(opt.Refs), Records: m.lib.Len(), Unique: m.lib.Unique()}
+	info := IndexInfo{Path: index, Records: m.lib.Len(), Unique: m.lib.Unique()}
 	tell(Progress{Doing: "writing records", Done: info.Records})
 	var err error
 	if info.Bytes, err = refs.WriteIndex(info.Path, m.lib, m.from); err != nil {
@@ -88,8 +93,10 @@ func WriteIndex(ctx context.Context, opt IndexOptions) (IndexInfo, error) {
 // fs.ErrNotExist where there is none, and else says why it cannot be used.
 func OpenIndex(path, taxonomy string) (*refs.Library, error) {
 	index := refs.IndexPath(path)
-	if _, err := os.Stat(index); err != nil {
+	if at, err := os.Stat(index); err != nil {
 		return nil, err
+	} else if at.IsDir() { // a folder of that name is no index
+		return nil, fs.ErrNotExist
 	}
 	info, err := os.Stat(path)
 	if err != nil {
