@@ -39,7 +39,7 @@ func Match(ctx context.Context, lib *refs.Library, c *seqqc.Contig, field refs.N
 	if err != nil {
 		return nil, fmt.Errorf("contig: %w", err)
 	}
-	l := lister{lib, scan, q, p.Gate, span}
+	l := lister{lib: lib, scan: scan, query: q, gate: p.Gate, span: span}
 	m := &seqqc.Match{}
 	lowest := p.Thresholds.lowest()
 	if m.Hits, err = l.best(lowest, p.Hits, p.Window, nil); err != nil {
@@ -74,7 +74,7 @@ func Match(ctx context.Context, lib *refs.Library, c *seqqc.Contig, field refs.N
 	if m.Chimera != nil {
 		m.Flags = seqqc.MergeFlags(m.Flags, []seqqc.Flag{seqqc.ChimeraSuspected})
 	}
-	m.Field, err = l.field(m, lib.Taxonomy.Resolve(field))
+	m.Field, err = l.field(m, lib.Current(lib.Taxonomy.Resolve(field)))
 	if err != nil {
 		return nil, err
 	}
@@ -107,7 +107,12 @@ type lister struct {
 	query refs.Query
 	gate  refs.Gate
 	span  seqqc.Interval // of the contig, what was compared
+	// leftOut tells records that are not to be found, nil where all are.
+	leftOut func(record int) bool
 }
+
+// isOut reports whether a record is left out.
+func (l lister) isOut(record int) bool { return l.leftOut != nil && l.leftOut(record) }
 
 // nextGenus gives the nearest named hit of another genus than the contig's own:
 // the supported genus or, where none is, that of the nearest hit with a genus.

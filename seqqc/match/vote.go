@@ -10,7 +10,8 @@ import (
 // count lets the window vote and fills in what follows from it: the window,
 // the votes, the supported taxon and the flags.
 //
-// Who votes. A record votes at every rank at which its lineage has a name:
+// Who votes. Names that changed vote under the name in use (see
+// refs.Library.TakeNames). A record votes at every rank at which its lineage has a name:
 // "Russula sp." from genus up, a record that names nothing ("uncultured
 // fungus") nowhere. Records of one name with identical sequences are one vote:
 // they may be one deposit under two numbers, and tell nothing that one of them
@@ -74,7 +75,7 @@ func electorate(window []seqqc.Hit, lib *refs.Library) []seqqc.Hit {
 		if !votes(h) {
 			continue
 		}
-		key := copies{h.Name.Taxon(), h.Name.Doubt, h.Lineage, string(lib.Record(h.Record).Seq)}
+		key := copies{lib.Current(h.Name).Taxon(), h.Name.Doubt, h.Lineage, string(lib.Record(h.Record).Seq)}
 		if seen[key] {
 			continue
 		}
@@ -143,7 +144,7 @@ func flags(m *seqqc.Match, p Params, lone bool) []seqqc.Flag {
 	}
 	species := map[string]bool{}
 	for _, h := range m.Hits[:m.InWindow] {
-		if s := h.Lineage.Species; s != "" && votes(h) && h.IdentityPct >= p.Thresholds.Species {
+		if s := h.Lineage.Species; s != "" && votes(h) && reaches(h, p.Thresholds.Species) {
 			species[s] = true
 		}
 	}

@@ -42,20 +42,6 @@ type Case struct {
 	MinorHabit refs.Habit
 }
 
-// Field is the name on the label and what is known about it.
-type Field struct {
-	Name refs.Name
-	// Lineage is the lineage of the name, itself included, as far as known.
-	Lineage refs.Lineage
-	// Known is true where the genus or higher name is in the library, the
-	// user's taxonomy or the built-in genus table.
-	Known bool
-	Habit refs.Habit
-	// Records counts the library records of the field genus, or of the field
-	// taxon where that is above genus.
-	Records int
-}
-
 // NewCase puts a voucher and its samples together with what the library knows
 // of its field name, chooses the sample and compares the samples with one
 // another. ReadsOpened, LongestKept, Unused, Reads and ReadFlags are left for the
@@ -81,23 +67,6 @@ func NewCase(lib *refs.Library, v seqqc.Voucher, samples []seqqc.SampleResult, p
 		c.MinorHabit = dnaHabit(lib.Taxonomy, m.Match)
 	}
 	return c, nil
-}
-
-func fieldOf(lib *refs.Library, n refs.Name) Field {
-	f := Field{Name: lib.Taxonomy.Resolve(n)}
-	f.Lineage = lib.Taxonomy.LineageOf(f.Name)
-	if f.Name.Genus != "" {
-		f.Records = len(lib.OfGenus(f.Name.Genus))
-		f.Known = f.Records > 0 || lib.Taxonomy.Known(f.Name.Genus)
-		f.Habit = lib.Taxonomy.Habit(f.Name.Genus)
-		return f
-	}
-	if f.Name.Higher == "" || f.Name.Rank == refs.NoRank {
-		return f
-	}
-	_, f.Known = lib.Taxonomy.Lookup(f.Name.Higher)
-	f.Records = lib.CountAt(f.Name.Rank, f.Name.Higher)
-	return f
 }
 
 // dnaHabit gives the habit of the supported genus or, where only a broader
@@ -142,24 +111,6 @@ func (c Case) minor() *seqqc.MinorTemplate {
 		return nil
 	}
 	return c.Samples[c.Chosen].Minor
-}
-
-// named reports whether the field name is understood and known, so that there
-// is something to compare the DNA with.
-func (c Case) named() bool { return c.Field.Known && c.Field.Name.Rank != refs.NoRank }
-
-// fieldTaxon gives F. A species left open ("Russula sp.") is its genus.
-func (c Case) fieldTaxon() taxon {
-	n := c.Field.Name
-	switch {
-	case n.Epithet != "" && n.Doubt&refs.DoubtSp == 0:
-		return newTaxon(n.Binomial(), n.Genus, refs.Species, c.Field.Lineage)
-	case n.Genus != "":
-		return newTaxon(n.Genus, n.Genus, refs.Genus, c.Field.Lineage)
-	case n.Higher != "" && n.Rank != refs.NoRank:
-		return newTaxon(n.Higher, "", n.Rank, c.Field.Lineage)
-	}
-	return taxon{}
 }
 
 // dnaTaxon gives D, the deepest taxon that the chosen sample's match supports.

@@ -45,7 +45,7 @@ func (l Label) Meet(m *seqqc.Match) Meeting {
 	switch kin {
 	case apart:
 		return MeetsNot
-	case dnaInside:
+	case dnaInside, otherName:
 		return MeetsTaxon
 	case unknown:
 		if c.windowIsFieldGenus() {

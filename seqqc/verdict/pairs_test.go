@@ -21,6 +21,8 @@ func everyCase(yield func(name string, c Case)) {
 		"Hypomyces", "Penicillium", "Hypocreaceae", "Ascomycota", "Physarum", "Orphanus"} {
 		fields[n] = field(n)
 	}
+	fields["Russula in the wide sense"] = wideRussula()
+	fields["group"] = groupOf("red cap", "Russula", "Amanitaceae")
 	matches := map[string]func() *seqqc.Match{
 		"not compared":    func() *seqqc.Match { return nil },
 		"no hit":          func() *seqqc.Match { return &seqqc.Match{} },
@@ -99,12 +101,14 @@ var never = []struct {
 		"the DNA overgrows or it does not, and where both are of one genus or the field name lies in the DNA's family nothing parts"},
 	{[]string{"parasite-host"}, append([]string{"overgrowth"}, without(relationRules, "conflict")...),
 		"a host is told only where a conflict stands"},
+	{[]string{"renamed"}, append([]string{"references-disagree", "non-fungal", "overgrowth", "parasite-host"}, relationRules...),
+		"two names of one fungus or genus need a supported genus, and are no other relation"},
 }
 
 var (
 	relationRules = []string{"same-genus", "dna-inside", "field-inside", "nearest-is-field-genus", "too-broad", "conflict",
 		"field-genus-not-in-library", "lineage-unknown"}
-	needName     = append([]string{"overgrowth", "parasite-host"}, relationRules...)
+	needName     = append([]string{"overgrowth", "parasite-host", "renamed"}, relationRules...)
 	needTaxon    = append([]string{"non-fungal"}, needName...)
 	needHit      = append([]string{"chimera", "too-distant", "references-disagree", "references-unnamed"}, needTaxon...)
 	needSequence = append([]string{"samples-disagree", "not-its", "no-match", "blank-signal"}, needHit...)

@@ -8,6 +8,13 @@ type taxon struct {
 	name    string
 	rank    refs.Rank
 	lineage refs.Lineage
+	// members are set for a group of the field guide, and name and rank then
+	// are its word and the broadest of theirs.
+	members []taxon
+	// written is the genus on the label, which may not be the one in use, and
+	// other the names that DNA of the same fungus may bear, see Field.
+	written string
+	other   map[string]refs.Change
 }
 
 // newTaxon gives the taxon with its own name in its lineage; a species also
@@ -18,7 +25,7 @@ func newTaxon(name, genus string, rank refs.Rank, lineage refs.Lineage) taxon {
 	if rank == refs.Species && genus != "" {
 		lineage.Set(refs.Genus, genus)
 	}
-	return taxon{name, rank, lineage}
+	return taxon{name: name, rank: rank, lineage: lineage}
 }
 
 // kinship is how the field taxon F and the DNA's taxon D lie to one another.
@@ -35,6 +42,9 @@ const (
 	fieldInside
 	// apart: neither contains the other.
 	apart
+	// otherName: both are at genus or below, and two names of one fungus or
+	// genus, as the table of changed names has it.
+	otherName
 )
 
 // relate says how F and D lie to one another and, where they part, at which
@@ -47,11 +57,11 @@ func relate(f, d taxon) (kinship, refs.Rank) {
 	if f.rank == refs.NoRank || d.rank == refs.NoRank {
 		return unknown, refs.NoRank
 	}
+	if len(f.members) > 0 {
+		return relateGroup(f, d)
+	}
 	if f.rank >= refs.Genus && d.rank >= refs.Genus {
-		if f.lineage.Genus == d.lineage.Genus {
-			return sameGenus, refs.NoRank
-		}
-		return apart, f.lineage.PartsAt(d.lineage)
+		return relateGenera(f, d)
 	}
 	inside, outer, inner := fieldInside, d, f
 	if d.rank > f.rank {
@@ -64,4 +74,58 @@ func relate(f, d taxon) (kinship, refs.Rank) {
 		return apart, at
 	}
 	return unknown, refs.NoRank
+}
+
+// relateGenera relates two taxa at genus or below. Where the DNA tells no more
+// than the genus on the label, they are of one, whatever the species is called
+// today.
+func relateGenera(f, d taxon) (kinship, refs.Rank) {
+	genus := d.lineage.Genus
+	same := f.lineage.Genus == genus
+	if f.written != "" {
+		same = f.written == genus && (f.lineage.Genus == genus || d.rank == refs.Genus)
+	}
+	if same {
+		return sameGenus, refs.NoRank
+	}
+	if _, ok := f.changeTo(d); ok {
+		return otherName, refs.NoRank
+	}
+	return apart, f.lineage.PartsAt(d.lineage)
+}
+
+// changeTo gives the change of names by which the DNA's taxon may be the field
+// taxon, false where the table has none.
+func (f taxon) changeTo(d taxon) (refs.Change, bool) {
+	if c, ok := f.other[d.name]; ok {
+		return c, true
+	}
+	c, ok := f.other[d.lineage.Genus]
+	return c, ok
+}
+
+// relateGroup relates a group to D: inside where D lies in, or is, one of the
+// group's taxa; around where it holds one. They part at the narrowest rank at
+// which D parts from one of them.
+func relateGroup(f, d taxon) (kinship, refs.Rank) {
+	around, untold, at := false, false, refs.NoRank
+	for _, m := range f.members {
+		kin, rank := relate(m, d)
+		switch {
+		case kin == sameGenus, kin == dnaInside, m.name == d.name:
+			return dnaInside, refs.NoRank
+		case kin == fieldInside:
+			around = true
+		case kin == unknown:
+			untold = true
+		}
+		at = max(at, rank)
+	}
+	switch {
+	case around:
+		return fieldInside, refs.NoRank
+	case untold:
+		return unknown, refs.NoRank
+	}
+	return apart, at
 }

@@ -82,7 +82,7 @@ func checkPositive(c Case, p Params) []seqqc.Finding {
 	case !c.named():
 		f.Reason = "This positive control gave a sequence, but the sheet does not say in a known name what it was made from."
 		f.NextStep = "Write the name of the control's DNA into the field_id column and run again."
-	case h != nil && (kin == sameGenus || kin == dnaInside || kin == fieldInside && broadEnough(dna)):
+	case h != nil && (kin == sameGenus || kin == otherName || kin == dnaInside || kin == fieldInside && broadEnough(dna)):
 		f.Attention = false
 		f.Reason = fmt.Sprintf("Pass: this positive control was made from %s, and its DNA fits: %s.", fieldTaxon.name, evidence(c))
 		f.NextStep = "Nothing to do."

@@ -50,6 +50,12 @@ func checkNameUnknown(c Case, _ Params) []seqqc.Finding {
 	case n.Several != "":
 		what = "holds more than one name (" + n.Several + ")"
 		next = "Keep one of the names in the sheet, the others in the notes, and run again."
+	case n.Group != "" && n.GroupTaxa == "":
+		what = "fits nearly every fungus, so that it cannot be tested"
+		next = "Check the specimen against the name the DNA points to, if there is one."
+	case n.Group != "":
+		what = "means a group of which no taxon is known"
+		next = "Write into the table of groups what it may mean, and run again."
 	case n.Abbreviated:
 		what = "cuts the genus short"
 		next = "Write the genus in full in the sheet, and run again."

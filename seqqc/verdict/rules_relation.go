@@ -14,6 +14,7 @@ type outcome int
 const (
 	noOutcome outcome = iota // nothing to relate
 	agreeing
+	renaming
 	refining
 	containing
 	nearestField
@@ -33,8 +34,15 @@ func outcomeOf(c Case, p Params) (outcome, refs.Rank) {
 		return noOutcome, refs.NoRank
 	}
 	kin, at := relate(f, d)
-	if kin == sameGenus {
+	switch kin {
+	case sameGenus:
 		return agreeing, refs.NoRank
+	case otherName:
+		return renaming, refs.NoRank
+	case apart:
+		if _, ok := c.nearChange(); ok {
+			return renaming, refs.NoRank
+		}
 	}
 	// All near references of the field genus say something only where one of
 	// another genus could have been near.
@@ -96,59 +104,6 @@ func absence(c Case, at refs.Rank, p Params) []seqqc.Flag {
 	return nil
 }
 
-func checkSameGenus(c Case, p Params) []seqqc.Finding {
-	if o, _ := outcomeOf(c, p); o != agreeing {
-		return nil
-	}
-	f, d := c.fieldTaxon(), c.dnaTaxon()
-	// "aff." says that it is near the species and not it.
-	if f.rank == refs.Species && f.name == d.name && c.Field.Name.Doubt&refs.DoubtAff == 0 {
-		return []seqqc.Finding{withDoubts(seqqc.Finding{
-			Verdict: seqqc.Agrees, AgreeRank: refs.Species,
-			Reason:   fmt.Sprintf("The DNA agrees with the field name %s down to the species: %s.", f.name, evidence(c)),
-			NextStep: "Nothing to do; the name stands.",
-		}, c, p, "")}
-	}
-	out := seqqc.Finding{
-		Verdict: seqqc.Agrees, AgreeRank: refs.Genus,
-		NextStep: "Nothing to do for the genus; take the DNA as a lead where the species matters.",
-	}
-	genus := f.lineage.Genus
-	if gap, differs := speciesDiffers(c, p); differs {
-		out.Flags = []seqqc.Flag{seqqc.SpeciesDiffers}
-		out.Attention = true
-		out.Reason = fmt.Sprintf("The DNA agrees with the field genus %s but is nearer to %s than to %s by %s points: %s.",
-			genus, d.name, f.name, figure(gap), evidence(c))
-		out.NextStep = fmt.Sprintf("Compare the specimen with the description of %s.", d.name)
-		return []seqqc.Finding{withDoubts(out, c, p, "compare the specimen with the description of "+d.name)}
-	}
-	species := c.vote(refs.Species)
-	switch {
-	case d.rank == refs.Species:
-		out.Reason = fmt.Sprintf("The DNA agrees with the field genus %s, and its species is %s: %s.", genus, d.name, evidence(c))
-	case species.Reached:
-		out.Reason = fmt.Sprintf("The DNA agrees with the field genus %s; its nearest references do not settle the species: %s.", genus, evidence(c))
-	case c.best().IdentityPct >= p.SpeciesOpenPct:
-		out.Reason = fmt.Sprintf("The DNA agrees with the field genus %s; the species is near but not settled (%s %% are needed): %s.",
-			genus, figure(species.Threshold), evidence(c))
-	default:
-		out.Reason = fmt.Sprintf("The DNA agrees with the field genus %s, and the library has no reference of its species: %s.", genus, evidence(c))
-	}
-	return []seqqc.Finding{withDoubts(out, c, p, "take the DNA as a lead where the species matters")}
-}
-
-// speciesDiffers reports whether the DNA supports another species although the
-// library holds the one on the label, named without doubt, and by how many
-// points that one is further away.
-func speciesDiffers(c Case, p Params) (float64, bool) {
-	d, m := c.dnaTaxon(), c.match()
-	if !c.Field.Name.CertainSpecies() || d.rank != refs.Species || d.name == c.Field.Name.Binomial() || m.Field.Species == nil {
-		return 0, false
-	}
-	gap := c.carrier().IdentityPct - m.Field.Species.IdentityPct
-	return gap, gap > p.SpeciesGapPct
-}
-
 func checkDNAInside(c Case, p Params) []seqqc.Finding {
 	if o, _ := outcomeOf(c, p); o != refining {
 		return nil
@@ -156,7 +111,7 @@ func checkDNAInside(c Case, p Params) []seqqc.Finding {
 	d := c.dnaTaxon()
 	return []seqqc.Finding{withDoubts(seqqc.Finding{
 		Verdict:  seqqc.Refines,
-		Reason:   fmt.Sprintf("The DNA narrows the field name %s down to %s: %s.", c.fieldTaxon().name, taxonWords(d), evidence(c)),
+		Reason:   fmt.Sprintf("The DNA narrows the field name %s down to %s: %s.", fieldWords(c), taxonWords(d), evidence(c)),
 		NextStep: fmt.Sprintf("Compare the specimen with %s before writing that name on the label.", d.name),
 	}, c, p, fmt.Sprintf("compare the specimen with %s before writing that name on the label", d.name))}
 }
@@ -168,9 +123,12 @@ func checkFieldInside(c Case, p Params) []seqqc.Finding {
 		return nil
 	}
 	f, d := c.fieldTaxon(), c.dnaTaxon()
-	lies := f.name + " lies in it"
-	if f.name == d.name {
+	lies := fieldWords(c) + " lies in it"
+	switch {
+	case f.name == d.name:
 		lies = "that is the field name"
+	case len(f.members) > 0:
+		lies = "some of what is called " + f.name + " lies in it"
 	}
 	return []seqqc.Finding{withDoubts(seqqc.Finding{
 		Verdict:  seqqc.Consistent,
@@ -201,7 +159,7 @@ func checkTooBroad(c Case, p Params) []seqqc.Finding {
 	}
 	return undetermined(seqqc.TooDistant,
 		fmt.Sprintf("The DNA tells no more than %s, which is too broad to test %s: %s; %s.",
-			taxonWords(c.dnaTaxon()), c.fieldTaxon().name, evidence(c), offers(c)),
+			taxonWords(c.dnaTaxon()), fieldWords(c), evidence(c), offers(c)),
 		"Use a larger library with references nearer to the field name, and run again.")
 }
 
@@ -210,7 +168,7 @@ func checkConflict(c Case, p Params) []seqqc.Finding {
 	if o != conflicting {
 		return nil
 	}
-	f, d := c.fieldTaxon(), c.dnaTaxon()
+	d := c.dnaTaxon()
 	doubts := ""
 	if s := caveat(c, p); s != "" {
 		doubts = "; but " + s
@@ -218,7 +176,7 @@ func checkConflict(c Case, p Params) []seqqc.Finding {
 	return []seqqc.Finding{{
 		Verdict: seqqc.Conflict, PartsAt: at, Flags: absence(c, at, p), Attention: true,
 		Reason: fmt.Sprintf("The DNA is of %s, the field name is %s, and they part at the %s: %s; %s%s%s.",
-			taxonWords(d), f.name, at, evidence(c), offers(c), doubts, mixUpTail),
+			taxonWords(d), fieldWords(c), at, evidence(c), offers(c), doubts, mixUpTail),
 		NextStep: fmt.Sprintf("Rule out a mix-up first (label, tube, well, file name and its neighbours); if there is none, look at the specimen again with %s in mind.", d.name),
 	}}
 }
@@ -228,10 +186,9 @@ func checkNotInLibrary(c Case, p Params) []seqqc.Finding {
 	if o != notComparable {
 		return nil
 	}
-	f, d := c.fieldTaxon(), c.dnaTaxon()
 	out := undetermined(seqqc.FieldGenusNotInLibrary,
 		fmt.Sprintf("The DNA is nearest to %s, but no reference of the field name %s could be compared with it, so that nothing nearer could be found: %s; %s.",
-			taxonWords(d), f.name, evidence(c), offers(c)),
+			taxonWords(c.dnaTaxon()), fieldWords(c), evidence(c), offers(c)),
 		fmt.Sprintf("Add references of %s to the library and run again.", fieldGroup(c)))
 	if c.match().Field.GenusRecords > 0 {
 		out[0].NextStep = fmt.Sprintf("Add references of %s that span the whole barcode region (ITS) to the library, or have a longer sequence made, and run again.", fieldGroup(c))
@@ -244,7 +201,7 @@ func fieldGroup(c Case) string {
 	if c.Field.Name.Genus != "" {
 		return c.Field.Name.Genus
 	}
-	return c.Field.Name.Higher
+	return c.Field.Name.Taxon()
 }
 
 func checkLineage(c Case, p Params) []seqqc.Finding {

@@ -303,7 +303,7 @@ func rows() []row {
 
 func TestRuleRows(t *testing.T) {
 	seen := map[string]map[string]bool{}
-	for _, r := range rows() {
+	for _, r := range append(rows(), nameRows()...) {
 		t.Run(r.rule+"/"+r.does+"/"+r.what, func(t *testing.T) {
 			got := findings(r.c, r.rule)
 			if r.does == "fires" {

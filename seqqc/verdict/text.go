@@ -20,6 +20,9 @@ func title(h *seqqc.Hit) string {
 	if name == "" || h.Name.Unnamed {
 		return "an unnamed reference (" + h.Reference + ")"
 	}
+	if g := h.Lineage.Genus; g != "" && h.Name.Genus != "" && g != h.Name.Genus {
+		name += ", today in " + g
+	}
 	return name + " (" + h.Reference + ")"
 }
 
@@ -171,7 +174,7 @@ func offers(c Case) string {
 	name, e := c.Field.Name.Genus, c.match().Field
 	records := e.GenusRecords
 	if name == "" {
-		name, records = c.Field.Name.Higher, c.Field.Records
+		name, records = c.Field.Name.Taxon(), c.Field.Records
 	}
 	switch {
 	case records == 0:
