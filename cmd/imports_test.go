@@ -73,7 +73,7 @@ var mayImport = map[string][]string{
 	"seqqc/simulate/benchmark": {"align", "seqqc", "seqqc/batch", "seqqc/signal", "seqqc/simulate", "seqqc/trace"},
 
 	"cmd": {
-		"refs", "seqqc", "seqqc/batch", "seqqc/demo", "seqqc/deposit", "seqqc/occurrence", "seqqc/outfile", "seqqc/match", "seqqc/report", "seqqc/sheet",
+		"refs", "seqqc", "seqqc/batch", "seqqc/demo", "seqqc/deposit", "seqqc/ledger", "seqqc/occurrence", "seqqc/outfile", "seqqc/match", "seqqc/report", "seqqc/sheet",
 		"seqqc/decisions", "seqqc/review",
 	},
 	"cmd/forayseq": {"cmd"},

@@ -15,7 +15,7 @@ import (
 
 func newRun() *cobra.Command {
 	var opt batch.Options
-	var out string
+	var out, memory string
 	var failOn []string
 	c := &cobra.Command{
 		Use:   "run BATCH",
@@ -43,6 +43,7 @@ input could not be read; 4 finished with a verdict named by --fail-on.
 	opt.Settings = batch.DefaultSettings()
 	c.Flags().StringVar(&opt.Refs, "refs", "", "reference FASTA, plain or .gz (default refs.fasta in BATCH)")
 	c.Flags().StringVar(&opt.Taxonomy, "taxonomy", "", "lineages (default taxonomy.tsv in BATCH, where there is one)")
+	c.Flags().StringVar(&memory, "ledger", "", "ledger of earlier batches to compare the barcodes with")
 	c.Flags().StringVar(&out, "out", "", "results folder (default results in BATCH)")
 	c.Flags().StringSliceVar(&failOn, "fail-on", nil, "verdicts that end the command with status 4, with commas between")
 	threadsFlag(c.Flags(), &opt.Threads)
@@ -63,6 +64,12 @@ input could not be read; 4 finished with a verdict named by --fail-on.
 		}
 		if err := settingsFile(&opt.Settings, opt.Dir, c.Flags()); err != nil {
 			return err
+		}
+		if memory != "" {
+			var err error
+			if opt.Earlier, err = askLedger(c.Context(), memory, opt.Dir, opt.Settings); err != nil {
+				return err
+			}
 		}
 		bar := newProgress(c.ErrOrStderr())
 		opt.Progress = bar.show

@@ -53,6 +53,9 @@ type VoucherResult struct {
 	Verdict Verdict `json:"verdict"`
 	// Power says what the test could have found, nil where there was none.
 	Power *Power `json:"power,omitempty"`
+	// Earlier are the barcodes of earlier batches that are of one species with
+	// this one, as far as a ledger was asked.
+	Earlier []Earlier `json:"earlier,omitempty"`
 	// Reviewed is what a person decided, nil where nobody did.
 	Reviewed *Reviewed `json:"reviewed,omitempty"`
 }

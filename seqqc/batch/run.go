@@ -31,6 +31,10 @@ type Options struct {
 	Threads int
 	// Progress hears of every step, one call at a time; nil for nobody.
 	Progress func(Progress)
+	// Earlier gives the barcodes of earlier batches of one species with a
+	// contig, nearest first; nil where there is no ledger. It is asked by
+	// several at once.
+	Earlier func(ctx context.Context, c *seqqc.Contig) ([]seqqc.Earlier, error)
 }
 
 // Progress is how far a run has come.
@@ -196,6 +200,9 @@ func (r *runner) judgeAll(ctx context.Context) error {
 	}
 	r.hearOf(jobs)
 	if err := r.compareVouchers(ctx, results, byFile); err != nil {
+		return err
+	}
+	if err := r.recall(ctx, results); err != nil {
 		return err
 	}
 	for i := range results {

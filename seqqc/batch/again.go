@@ -1,0 +1,136 @@
+package batch
+
+import (
+	"context"
+	"fmt"
+	"slices"
+
+	"forayseq/refs"
+	"forayseq/seqqc"
+	"forayseq/seqqc/match"
+	"forayseq/seqqc/verdict"
+)
+
+// recall asks for the barcodes of earlier batches that the vouchers' are like,
+// and keeps for the verdicts where they stand under another name.
+func (r *runner) recall(ctx context.Context, results []seqqc.VoucherResult) error {
+	if r.opt.Earlier == nil {
+		return nil
+	}
+	err := inParallel(ctx, r.opt.Threads, len(results), func(ctx context.Context, i int) error {
+		v := &results[i]
+		s := v.ChosenSample()
+		if v.Voucher.Kind != seqqc.Specimen || s == nil || s.Contig == nil {
+			return nil
+		}
+		var err error
+		v.Earlier, err = r.opt.Earlier(ctx, s.Contig)
+		for j := range v.Earlier {
+			v.Earlier[j].OtherName = otherName(v.Voucher.Field, r.lib.Taxonomy.Resolve(refs.ParseName(v.Earlier[j].FieldID)))
+		}
+		return err
+	}, func(done int) { r.tell(Progress{Doing: "asking the ledger", Done: done, Of: len(results)}) })
+	if err != nil {
+		return err
+	}
+	for i := range results {
+		if f, found := earlierFinding(&results[i]); found {
+			code := results[i].Voucher.Code
+			r.between[code] = append(r.between[code], f)
+		}
+	}
+	return nil
+}
+
+// otherName reports whether two labels name different genera, or different
+// species of one without a doubt. A label above genus names neither.
+func otherName(a, b refs.Name) bool {
+	if a.Genus == "" || b.Genus == "" {
+		return false
+	}
+	return a.Genus != b.Genus || a.CertainSpecies() && b.CertainSpecies() && a.Epithet != b.Epithet
+}
+
+// earlierFinding says that the barcode was under another name before.
+func earlierFinding(v *seqqc.VoucherResult) (seqqc.Finding, bool) {
+	at := slices.IndexFunc(v.Earlier, func(e seqqc.Earlier) bool { return e.OtherName })
+	if at < 0 {
+		return seqqc.Finding{}, false
+	}
+	e := v.Earlier[at]
+	more := ""
+	if n := len(v.Earlier) - 1; n > 0 {
+		more = fmt.Sprintf(" (and %d more in the ledger are like it)", n)
+	}
+	date := ""
+	if e.Date != "" {
+		date = ", " + e.Date
+	}
+	return seqqc.Finding{
+		Rule: "same-barcode-earlier", Question: seqqc.AskNothing, Flags: []seqqc.Flag{seqqc.SharedBarcode}, Attention: true,
+		Reason: fmt.Sprintf("The same barcode (%.2f %% identical) stood under the name %q before, %s of batch %s%s%s.",
+			e.IdentityPct, e.FieldID, e.Voucher, e.Batch, date, more),
+		NextStep: fmt.Sprintf("Compare the two specimens, and give one of them the other's name; 'forayseq ledger list --voucher %s' shows the earlier one.", e.Voucher),
+	}, true
+}
+
+// ofReads are the flags that come from the reads of a voucher, and ofBatch those
+// that come from the other vouchers: a new library changes neither.
+var (
+	ofReads = []seqqc.Flag{
+		seqqc.OneStrandOnly, seqqc.StrandsDisagree, seqqc.MixedTemplate, seqqc.IndelHeterozygote, seqqc.Short, seqqc.LowQuality,
+		seqqc.QualityEstimated, seqqc.QualityMissing,
+	}
+	ofBatch = []seqqc.Flag{seqqc.SwapSuspected, seqqc.PlateShift, seqqc.SharedBarcode, seqqc.ControlSignal}
+)
+
+// Again gives a voucher of an earlier run the verdict that a library gives it
+// now. Its sequences stay as they are, and what its reads and the other vouchers
+// of its batch said of it is kept.
+func Again(ctx context.Context, lib *refs.Library, v seqqc.VoucherResult, s Settings) (seqqc.VoucherResult, error) {
+	v.Voucher.Field = lib.Taxonomy.Respell(lib.Taxonomy.Resolve(refs.ParseName(v.Voucher.FieldID)))
+	for i := range v.Samples {
+		sample := &v.Samples[i]
+		if err := matchAgain(ctx, lib, sample.Contig, &sample.Match, v.Voucher.Field, s); err != nil {
+			return v, err
+		}
+		if m := sample.Minor; m != nil {
+			if err := matchAgain(ctx, lib, m.Contig, &m.Match, v.Voucher.Field, s); err != nil {
+				return v, err
+			}
+		}
+	}
+	c, err := verdict.NewCase(lib, v.Voucher, v.Samples, s.Verdict)
+	if err != nil {
+		return v, err
+	}
+	// That there is a sequence says that there was a read.
+	c.ReadsOpened = 1
+	c.ReadFlags = kept(v.Verdict.Flags, ofReads)
+	findings := verdict.Apply(c, s.Verdict)
+	if flags := kept(v.Verdict.Flags, ofBatch); len(flags) > 0 {
+		findings = append(findings, seqqc.Finding{Rule: "as-before", Question: seqqc.AskNothing, Flags: flags})
+	}
+	v.Chosen = c.Chosen
+	v.Verdict = verdict.Decide(findings)
+	return v, nil
+}
+
+func matchAgain(ctx context.Context, lib *refs.Library, c *seqqc.Contig, m **seqqc.Match, field refs.Name, s Settings) error {
+	if c == nil || len(c.Bases) == 0 || *m == nil {
+		return nil
+	}
+	var err error
+	*m, err = match.Match(ctx, lib, c, field, s.Match)
+	return err
+}
+
+func kept(flags, of []seqqc.Flag) []seqqc.Flag {
+	var out []seqqc.Flag
+	for _, f := range flags {
+		if slices.Contains(of, f) {
+			out = append(out, f)
+		}
+	}
+	return out
+}
