@@ -16,28 +16,71 @@ const leastBases = 150
 // maxNamed is how many ids a remark on many records names.
 const maxNamed = 6
 
-// remark lists what is doubtful about the records of a library that are used
-// as they are: names, lengths, the gene, and sequences that contradict each
-// other. It says what to look at and changes nothing.
-func (l *Library) remark() []Problem {
-	var found problems
-	for i := range l.Records {
-		r := &l.Records[i]
-		add := func(kind, what, hint string) {
-			found.add(kind, Problem{Line: r.Line, Record: r.ID, What: what, Hint: hint, Remark: true})
+// RemarkKind says what a Remark is about.
+type RemarkKind string
+
+// The kinds of remark.
+const (
+	RemarkUnnamed RemarkKind = "unnamed" // no usable name
+	RemarkShort   RemarkKind = "short"   // too few bases to support a name
+	RemarkGene    RemarkKind = "gene"    // the header names another gene
+	RemarkGenera  RemarkKind = "genera"  // one sequence under several genera
+	RemarkSpecies RemarkKind = "species" // one sequence under several species
+)
+
+// plurals name records of a kind of remark.
+var plurals = map[RemarkKind]string{
+	RemarkUnnamed: "records without a usable name",
+	RemarkShort:   fmt.Sprintf("records of fewer than %d bases", leastBases),
+	RemarkGene:    "records that seem to be of another gene than ITS",
+	RemarkGenera:  "sequences that stand under more than one genus",
+	RemarkSpecies: "sequences that stand under more than one species",
+}
+
+// Remark is what is doubtful about a record, or about several with one
+// sequence, that are used as they are.
+type Remark struct {
+	Kind    RemarkKind
+	Records []int // ascending
+	What    string
+	Hint    string
+}
+
+// Remarks lists what names, lengths, headers and equal sequences show to be
+// doubtful: first of single records, then of equal ones, each in file order. It
+// says what to look at and changes nothing.
+func (l *Library) Remarks() []Remark {
+	var list []Remark
+	for i := range l.Len() {
+		r := l.bare(i)
+		add := func(kind RemarkKind, what, hint string) {
+			list = append(list, Remark{kind, []int{i}, what, hint})
 		}
 		if what, hint := r.nameless(); what != "" {
-			add("records without a usable name", what, hint)
+			add(RemarkUnnamed, what, hint)
 		}
-		if n := len(r.Seq) - bytes.Count(r.Seq, []byte{'N'}); n < leastBases {
-			add(fmt.Sprintf("records of fewer than %d bases", leastBases), fmt.Sprintf("%d bases are too few to support a name", n), "take a longer record, or leave it out")
+		seq := l.seqOf(i)
+		if n := len(seq) - bytes.Count(seq, []byte{'N'}); n < leastBases {
+			add(RemarkShort, fmt.Sprintf("%d bases are too few to support a name", n), "take a longer record, or leave it out")
 		}
 		if gene := otherLocus(r.Header); gene != "" {
-			add("records that seem to be of another gene than ITS", fmt.Sprintf("the header says %s and nothing of ITS", gene), "take it out if it holds no ITS")
+			add(RemarkGene, fmt.Sprintf("the header says %s and nothing of ITS", gene), "take it out if it holds no ITS")
 		}
 	}
-	for _, group := range l.equalSequences() {
-		l.contradiction(&found, group)
+	for _, group := range l.EqualSequences() {
+		if r, ok := l.contradiction(group); ok {
+			list = append(list, r)
+		}
+	}
+	return list
+}
+
+// remark gives the Remarks as problems, twenty of a kind and a count.
+func (l *Library) remark() []Problem {
+	var found problems
+	for _, r := range l.Remarks() {
+		first := l.bare(r.Records[0])
+		found.add(plurals[r.Kind], Problem{Line: first.Line, Record: first.ID, What: r.What, Hint: r.Hint, Remark: true})
 	}
 	return found.all()
 }
@@ -59,10 +102,10 @@ func (r *Record) nameless() (what, hint string) {
 	return "no name was found in the header", rename
 }
 
-// equalSequences groups the records whose sequences are the same letter for
+// EqualSequences groups the records whose sequences are the same letter for
 // letter, in the order of the first of each group. It keeps hashes, not
 // sequences; where two sequences share a hash, the later goes unremarked.
-func (l *Library) equalSequences() [][]int {
+func (l *Library) EqualSequences() [][]int {
 	seed := maphash.MakeSeed()
 	first := make(map[uint64]int, l.Len())
 	groups := make(map[int][]int)
@@ -91,27 +134,24 @@ func (l *Library) equalSequences() [][]int {
 // contradiction remarks on a group of equal sequences under more than one
 // genus, or else more than one species. A doubtful species (cf., group) is
 // none, and a record without a genus says nothing.
-func (l *Library) contradiction(found *problems, group []int) {
+func (l *Library) contradiction(group []int) (Remark, bool) {
 	genera, species := newIDsByName(), newIDsByName()
 	for _, i := range group {
-		r := &l.Records[i]
+		r := l.bare(i)
 		genera.add(r.Name.Genus, r.ID)
 		if r.Name.CertainSpecies() {
 			species.add(r.Name.Binomial(), r.ID)
 		}
 	}
-	first := &l.Records[group[0]]
-	problem := Problem{Line: first.Line, Record: first.ID, Remark: true}
 	switch {
 	case len(genera.names) > 1:
-		problem.What = "one sequence stands under more than one genus: " + genera.text()
-		problem.Hint = "find out which name is wrong, or old, and mend it"
-		found.add("sequences that stand under more than one genus", problem)
+		return Remark{RemarkGenera, group, "one sequence stands under more than one genus: " + genera.text(),
+			"find out which name is wrong, or old, and mend it"}, true
 	case len(species.names) > 1:
-		problem.What = "one sequence stands under more than one species: " + species.text()
-		problem.Hint = "ITS may not part them, or a name is wrong or old"
-		found.add("sequences that stand under more than one species", problem)
+		return Remark{RemarkSpecies, group, "one sequence stands under more than one species: " + species.text(),
+			"ITS may not part them, or a name is wrong or old"}, true
 	}
+	return Remark{}, false
 }
 
 // idsByName collects ids by name, both in the order of the file.

@@ -145,7 +145,7 @@ func TestEqualSequencesOfPublishedMacrofungi(t *testing.T) {
 	for i, r := range lib.Records {
 		byText[string(r.Seq)] = append(byText[string(r.Seq)], i)
 	}
-	groups := lib.equalSequences()
+	groups := lib.EqualSequences()
 	for _, g := range groups {
 		text := string(lib.Records[g[0]].Seq)
 		require.Equal(t, byText[text], g)

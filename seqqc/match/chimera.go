@@ -84,6 +84,25 @@ func (l lister) chimera(ctx context.Context, m *seqqc.Match, c *seqqc.Contig) (*
 	return j.parents(ctx, at, c)
 }
 
+// ReferenceChimera looks for two parents of a reference. c is the record with
+// its Region, leftOut tells the record and what must be left out with it, its
+// copies; nil is given where nothing speaks for a chimera.
+func ReferenceChimera(ctx context.Context, lib *refs.Library, c *seqqc.Contig, leftOut func(record int) bool, p Params) (*seqqc.Chimera, error) {
+	span := c.Region.ITS(len(c.Bases))
+	q := query(c, span)
+	q.Every = p.Every
+	scan, err := refs.NewScan(ctx, lib, q, p.Gate)
+	if err != nil {
+		return nil, err
+	}
+	l := lister{lib: lib, scan: scan, query: q, gate: p.Gate, span: span, leftOut: leftOut}
+	m := &seqqc.Match{}
+	if m.Hits, err = l.best(p.Thresholds.lowest(), singlesTried, nil, func(r int) bool { return !l.isOut(r) }); err != nil {
+		return nil, err
+	}
+	return l.chimera(ctx, m, c)
+}
+
 // joiner looks for the parents of a query.
 type joiner struct {
 	lister
@@ -152,7 +171,7 @@ func (j joiner) parents(ctx context.Context, at int, c *seqqc.Contig) (*seqqc.Ch
 		if own.pct < leastParentPct {
 			return nil, nil
 		}
-		near, err := own.scan.BestFrom(own.pct-leastOtherPoints, 1, nil, func(r int) bool { return j.genus(r) == j.genus(other.record) })
+		near, err := own.scan.BestFrom(own.pct-leastOtherPoints, 1, nil, func(r int) bool { return j.genus(r) == j.genus(other.record) && !j.isOut(r) })
 		if err != nil {
 			return nil, err
 		}
@@ -198,7 +217,7 @@ func (j joiner) search(ctx context.Context, on align.Interval) (*side, error) {
 	if err != nil {
 		return nil, err
 	}
-	near, err := scan.BestFrom(leastSidePct, parentsTried, nil, func(r int) bool { return j.genus(r) != 0 })
+	near, err := scan.BestFrom(leastSidePct, parentsTried, nil, func(r int) bool { return j.genus(r) != 0 && !j.isOut(r) })
 	if err != nil {
 		return nil, err
 	}

@@ -128,7 +128,7 @@ func BenchmarkChimera(b *testing.B) {
 		require.NoError(b, err)
 		require.Equal(b, name == "joined", m.Chimera != nil)
 		span := seqqc.Interval{End: len(seq)}
-		l := lister{lib, nil, query(c, span), p.Gate, span}
+		l := lister{lib: lib, query: query(c, span), gate: p.Gate, span: span}
 		b.Run(name, func(b *testing.B) {
 			for b.Loop() {
 				_, err := l.chimera(context.Background(), m, c)
