@@ -218,3 +218,16 @@ func ExampleCompare() {
 	// Lactarius for [milk flesh] against []
 	// Russula for [flesh] against [milk]
 }
+
+func ExampleUnderstand() {
+	for _, written := range []string{"adnate to decurrent", "purple-brown", "on wood, perhaps"} {
+		for _, t := range []fieldguide.Trait{fieldguide.Attachment, fieldguide.SporePrint, fieldguide.GrowsOn} {
+			if state := fieldguide.Understand(t, written); state != "" {
+				fmt.Printf("%s: %s %s\n", written, t, state)
+			}
+		}
+	}
+	// Output:
+	// adnate to decurrent: gill_attachment adnate|decurrent
+	// purple-brown: spore_print dark
+}

@@ -81,3 +81,31 @@ func ExampleApply() {
 	}
 	// Output: blank-silent: Pass: this blank control gave no usable sequence, as it should (2 reads looked at).
 }
+
+func ExampleExplain() {
+	family := refs.Lineage{Kingdom: "Fungi", Order: "Russulales", Family: "Russulaceae", Genus: "Russula"}
+	c := verdict.Case{
+		Voucher: "FC-0123",
+		Kind:    seqqc.Specimen,
+		Field:   verdict.Field{Name: refs.Name{Verbatim: "Russula", Genus: "Russula", Rank: refs.Genus}, Lineage: family, Known: true},
+		Samples: []seqqc.SampleResult{{
+			Contig: &seqqc.Contig{
+				Bases:  []byte(strings.Repeat("ACGTTGCA", 80)),
+				Region: seqqc.Region{Located: true, ITS1: seqqc.Interval{End: 640}},
+			},
+			Match: lactarius(),
+		}},
+		// The label says Russula, but the specimen gave milk.
+		Observed: []seqqc.Observation{{Trait: seqqc.TraitMilk, Written: "white", State: "yes"}},
+	}
+	p := verdict.Defaults()
+	v := verdict.Explain(c, verdict.Judge(c, p), nil, p)
+	for _, cause := range v.Causes[:2] {
+		fmt.Printf("%.1f %s %s\n", cause.Weight, cause.Code, cause.Action)
+	}
+	fmt.Println(v.Causes[0].For[0])
+	// Output:
+	// 0.3 field_name look_again
+	// -0.7 name_changed correct_sheet
+	// The milk ("white") fits Lactarius and not Russula.
+}
