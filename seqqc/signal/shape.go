@@ -89,7 +89,25 @@ func (m *measure) outline(bases []int, spacing float32, otherwise shape) shape {
 		s.h[s.reach+d] = min(s.h[s.reach+d], s.h[s.reach+d-1])
 		s.h[s.reach-d] = min(s.h[s.reach-d], s.h[s.reach-d+1])
 	}
+	s.boundFlanks(max(1, int(spacing/4+0.5)))
 	return s
+}
+
+// flankTimes is how many times as high as a bell a flank may be: those of the
+// open reads are up to twice as high.
+const flankTimes = 2
+
+// boundFlanks keeps each flank below flankTimes the bell that falls off as the
+// peak does over its first core samples on either side, or below the other flank
+// where that is higher. Where a second template one or two bases apart follows
+// every peak, the median of the peaks has its peaks too, on one side.
+func (s *shape) boundFlanks(core int) {
+	fall := math.Log(max(1e-6, float64(s.of(-core)*s.of(core)))) / float64(2*core*core)
+	for d := core + 1; d <= s.reach; d++ {
+		most := flankTimes * float32(math.Exp(fall*float64(d*d)))
+		left, right := s.reach-d, s.reach+d
+		s.h[left], s.h[right] = min(s.h[left], max(s.h[right], most)), min(s.h[right], max(s.h[left], most))
+	}
 }
 
 // bell is the outline used where a read has too few clean peaks: a normal
