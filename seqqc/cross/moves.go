@@ -72,7 +72,14 @@ func (l *layout) moves(p plate) []move {
 // which slot of the plate.
 type trial struct {
 	move  move
-	pairs [][2]int // voucher and index in labels
+	pairs []pair
+}
+
+// pair is a voucher whose DNA a move brings to the label of a slot.
+type pair struct {
+	voucher int
+	fits    []Fit // of its DNA, by voucher
+	slot    int   // index in the labels of the plate
 }
 
 // plateMoves finds plates of which DNA and labels agree better when they are
@@ -105,7 +112,7 @@ func (c *comparison) plateMove(l *layout, number, plates int) {
 	var best trial
 	most := 0
 	for _, t := range trials {
-		if n := c.explained(t, labels); n > most {
+		if n := t.explained(labels); n > most {
 			best, most = t, n
 		}
 	}
@@ -140,7 +147,7 @@ func (c *comparison) trials(l *layout, number int) (labels []int, trials []trial
 			isOdd[v] = true
 			row, col := m.to(s.at)
 			if k, ok := at[well{number, row, col}]; ok && labels[k] != v {
-				t.pairs = append(t.pairs, [2]int{v, k})
+				t.pairs = append(t.pairs, pair{v, c.fits(c.oddMatch(v)), k})
 			}
 		}
 		trials = append(trials, t)
@@ -149,13 +156,13 @@ func (c *comparison) trials(l *layout, number int) (labels []int, trials []trial
 }
 
 // explained counts the vouchers whose DNA fits the label that a move gives them.
-func (c *comparison) explained(t trial, labels []int) int {
+func (t trial) explained(labels []int) int {
 	n, last := 0, -1
-	for _, pair := range t.pairs {
+	for _, x := range t.pairs {
 		// The wells of one voucher stand together.
-		if pair[0] != last && c.fits(c.oddMatch(pair[0]))[labels[pair[1]]].fits() {
+		if x.voucher != last && x.fits[labels[x.slot]].fits() {
 			n++
-			last = pair[0]
+			last = x.voucher
 		}
 	}
 	return n
@@ -169,7 +176,7 @@ func (c *comparison) dealt(labels []int, trials []trial, n int) float64 {
 	for range c.p.Dealings {
 		rng.Shuffle(len(dealt), func(i, j int) { dealt[i], dealt[j] = dealt[j], dealt[i] })
 		for _, t := range trials {
-			if len(t.pairs) >= n && c.explained(t, dealt) >= n {
+			if len(t.pairs) >= n && t.explained(dealt) >= n {
 				hits++
 			}
 		}
@@ -203,17 +210,16 @@ func (c *comparison) tellMove(l *layout, number int, labels []int, best trial, o
 		b.NextStep = "Hold the sheet against the labels of the specimens: a column may have slipped or been sorted alone. Rely on no row near before that."
 	}
 	var moved []int
-	for _, pair := range best.pairs {
-		v, to := pair[0], labels[pair[1]]
-		m := c.oddMatch(v)
-		if c.settled[v] || !c.fits(m)[to].fits() {
+	for _, x := range best.pairs {
+		v, to := x.voucher, labels[x.slot]
+		if c.settled[v] || !x.fits[to].fits() {
 			continue
 		}
 		c.settled[v] = true
 		moved = append(moved, v)
 		c.note(v, seqqc.PatternPlateMoved, seqqc.PlateShift, true,
 			fmt.Sprintf("Its DNA is of %s and fits the label of %s (%s), where it belongs if %s (%s), as with %d other vouchers.",
-				dnaName(m), c.code(to), c.label(to), best.move.says, name, most-1), b.NextStep)
+				dnaName(c.oddMatch(v)), c.code(to), c.label(to), best.move.says, name, most-1), b.NextStep)
 	}
 	c.tell(moved, b)
 }

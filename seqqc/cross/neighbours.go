@@ -93,7 +93,7 @@ func (c *comparison) tellControl(layouts []*layout, v int, sources []link) {
 		} else {
 			reason += ", so the DNA may be no more this specimen's than the control's."
 		}
-		c.note(s.voucher, b.Pattern, seqqc.ControlSignal, !c.own[s.voucher].fits(), reason, b.NextStep)
+		c.note(s.voucher, b.Pattern, seqqc.ControlSignal, contradicts(c.own[s.voucher]), reason, b.NextStep)
 	}
 }
 

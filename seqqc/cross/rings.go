@@ -279,25 +279,25 @@ func (c *comparison) tellRing(nodes []node, r ring, what seqqc.Pattern) {
 		b.Evidence = append(b.Evidence, fmt.Sprintf("%s is of %s, and the label of %s says \"%s\".",
 			title(source), dnaName(n.match), c.code(to), c.label(to)))
 	}
-	b.Evidence = append(b.Evidence, fmt.Sprintf("If the labels of the %s whose DNA contradicts them were dealt out at random, about %s would fit as well.",
-		count(len(nodes), "voucher"), about(r.expected, "exchange")))
+	thing, things := "voucher", "tubes, labels or files"
+	if what == seqqc.PatternReadCrossed {
+		thing, things = "read", "reads"
+	}
+	b.Evidence = append(b.Evidence, fmt.Sprintf("If labels were dealt out at random to the %s whose DNA contradicts theirs, about %s would fit as well.",
+		count(len(nodes), thing), about(r.expected, "exchange")))
 	if family := oneFamily(nodes, r.members); family != "" {
 		b.Evidence = append(b.Evidence, "All are "+family+", and two field names that are wrong for look-alikes would show the same.")
 	}
 	if r.others != nil {
 		b.Evidence = append(b.Evidence, fmt.Sprintf("%s would stand in it as well, so that it is not sure which they are.", listed(c.codes(r.others))))
 	}
-	thing := "tubes, labels or files"
-	if what == seqqc.PatternReadCrossed {
-		thing = "reads"
-	}
 	switch {
 	case isFound:
 		b.Flag = seqqc.SwapSuspected
-		b.Reason = fmt.Sprintf("The %s of %s seem to have changed places: the DNA of each fits the label of another.", thing, names)
+		b.Reason = fmt.Sprintf("The %s of %s seem to have changed places: the DNA of each fits the label of another.", things, names)
 		b.NextStep = fmt.Sprintf("Compare the labels, tubes and file names of %s from the specimen to the file before changing any name.", names)
 	default:
-		b.Reason = fmt.Sprintf("The %s of %s may have changed places, but with the labels of this batch it proves nothing: so much fits by chance.", thing, names)
+		b.Reason = fmt.Sprintf("The %s of %s may have changed places, but with the labels of this batch it proves nothing: so much fits by chance.", things, names)
 		b.NextStep = fmt.Sprintf("Check the specimens of %s first, and then their tubes and file names.", names)
 	}
 	c.tell(vouchers, b)

@@ -1,6 +1,7 @@
 package cross
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 
@@ -65,20 +66,16 @@ func (c *comparison) tellShared(doubtful, fitting []int) {
 	}
 	b.Reason = fmt.Sprintf("%s hold one barcode under labels of different genera.", listed(c.codes(doubtful)))
 	if fitting != nil {
-		b.Reason = fmt.Sprintf("%s and %s hold one barcode, which fits the label of %s only.",
-			listed(c.codes(doubtful)), c.few(fitting), map[bool]string{true: "the last", false: "the others"}[len(fitting) == 1])
+		b.Reason = fmt.Sprintf("%s: the barcode of %s too, whose label it fits.", listed(c.codes(doubtful)), c.few(fitting))
 	}
 	for _, v := range doubtful {
-		least := 100.0
-		for _, l := range c.same(v) {
-			least = min(least, l.pct)
-		}
 		says := "does not tell whether its DNA fits"
 		if c.own[v] == Apart {
 			says = "contradicts its DNA"
 		}
-		b.Evidence = append(b.Evidence, fmt.Sprintf("%s is at least %s %% identical to those with its barcode, and its label (%s) %s.",
-			c.code(v), figure(least), c.label(v), says))
+		nearest := slices.MaxFunc(c.same(v), func(a, b link) int { return cmp.Compare(a.pct, b.pct) })
+		b.Evidence = append(b.Evidence, fmt.Sprintf("The barcode of %s is %s %% identical to that of %s, and its label (%s) %s.",
+			c.code(v), figure(nearest.pct), c.code(nearest.voucher), c.label(v), says))
 	}
 	if fitting != nil {
 		b.Evidence = append(b.Evidence, fmt.Sprintf("The label of %s (%s) fits the barcode.", c.few(fitting), c.label(fitting[0])))
