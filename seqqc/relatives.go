@@ -16,20 +16,21 @@ type Tree struct {
 	LeftOut []string `json:"left_out,omitempty"`
 }
 
-// TreeNode is a node of a Tree. An inner node has neither Vouchers nor
+// TreeNode is a node of a Tree. An inner node has neither Voucher nor
 // References.
 type TreeNode struct {
 	// Parent is an index in Nodes, -1 for the root; Length is that of the branch
 	// to it, in percent of differing columns.
 	Parent int     `json:"parent"`
 	Length float64 `json:"length"`
-	// Vouchers and References have one sequence, each voucher named with its
-	// sample after a slash where there are several.
-	Vouchers   []string `json:"vouchers,omitempty"`
+	// Voucher is the code of a voucher, its sample after a slash where it has
+	// several; References are records of one name and one sequence.
+	Voucher    string   `json:"voucher,omitempty"`
 	References []string `json:"references,omitempty"`
-	// Names are the names on the references, each once.
-	Names []string `json:"names,omitempty"`
+	// Name is the field name of the voucher as written, or that on the
+	// references.
+	Name string `json:"name,omitempty"`
 }
 
 // Leaf reports whether the node is a leaf.
-func (n TreeNode) Leaf() bool { return len(n.Vouchers)+len(n.References) > 0 }
+func (n TreeNode) Leaf() bool { return n.Voucher != "" || len(n.References) > 0 }

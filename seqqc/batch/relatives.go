@@ -51,6 +51,7 @@ func (r *runner) relate(ctx context.Context) error {
 // relative is one sample with the references to show beside it.
 type relative struct {
 	label   string
+	name    string // on the label of the voucher
 	seq     []byte
 	lineage refs.Lineage
 	hits    []*seqqc.Hit
@@ -59,7 +60,10 @@ type relative struct {
 func newRelative(v *seqqc.VoucherResult, s *seqqc.SampleResult) relative {
 	m := s.Match
 	its := s.Contig.Region.ITS(len(s.Contig.Bases))
-	rel := relative{label: v.Voucher.Code, seq: s.Contig.Bases[its.Start:its.End], lineage: m.Hits[0].Lineage, hits: []*seqqc.Hit{&m.Hits[0]}}
+	rel := relative{
+		label: v.Voucher.Code, name: v.Voucher.FieldID, seq: s.Contig.Bases[its.Start:its.End],
+		lineage: m.Hits[0].Lineage, hits: []*seqqc.Hit{&m.Hits[0]},
+	}
 	if s.Sample.ID != "" && len(v.Samples) > 1 {
 		rel.label += "/" + s.Sample.ID
 	}
@@ -128,14 +132,12 @@ func parts(g group) []group {
 
 func leafCount(members []relative) int {
 	records := map[int]bool{}
-	sequences := map[string]bool{}
 	for _, m := range members {
-		sequences[string(m.seq)] = true
 		for _, h := range m.hits {
 			records[h.Record] = true
 		}
 	}
-	return len(records) + len(sequences)
+	return len(records) + len(members)
 }
 
 // leaf is one sequence of a tree.
@@ -174,24 +176,15 @@ func (r *runner) tree(ctx context.Context, g group) (*seqqc.Tree, error) {
 	return t, nil
 }
 
-// leaves gives the different sequences of a group: those of the vouchers, and
-// the stretches of the references that were compared with them.
+// leaves gives the vouchers of a group, and the stretches of the references
+// that were compared with them, those of one name and one sequence once.
 func (r *runner) leaves(members []relative) []leaf {
 	var out []leaf
-	bySequence := map[string]int{}
-	add := func(seq []byte) *seqqc.TreeNode {
-		k, ok := bySequence[string(seq)]
-		if !ok {
-			k = len(out)
-			bySequence[string(seq)] = k
-			out = append(out, leaf{seq: seq})
-		}
-		return &out[k].node
-	}
 	for _, m := range members {
-		n := add(m.seq)
-		n.Vouchers = append(n.Vouchers, m.label)
+		out = append(out, leaf{seqqc.TreeNode{Voucher: m.label, Name: m.name}, m.seq})
 	}
+	type key struct{ name, seq string }
+	known := map[key]int{} // of out
 	seen := map[int]bool{}
 	for _, m := range members {
 		for _, h := range m.hits {
@@ -203,11 +196,14 @@ func (r *runner) leaves(members []relative) []leaf {
 			if h.Strand == seqqc.Reverse {
 				seq = align.ReverseComplement(seq)
 			}
-			n := add(seq)
-			n.References = append(n.References, h.Reference)
-			if name := h.Name.Taxon(); name != "" && !slices.Contains(n.Names, name) {
-				n.Names = append(n.Names, name)
+			name := h.Name.Taxon()
+			at, ok := known[key{name, string(seq)}]
+			if !ok {
+				at = len(out)
+				known[key{name, string(seq)}] = at
+				out = append(out, leaf{seqqc.TreeNode{Name: name}, seq})
 			}
+			out[at].node.References = append(out[at].node.References, h.Reference)
 		}
 	}
 	return out
@@ -272,7 +268,10 @@ func comparable(leaves []leaf, d [][]float64) ([]leaf, [][]float64, []string) {
 		if most == 0 {
 			return leaves, d, out
 		}
-		name := slices.Concat(leaves[worst].node.Vouchers, leaves[worst].node.References)[0]
+		name := leaves[worst].node.Voucher
+		if name == "" {
+			name = leaves[worst].node.References[0]
+		}
 		out = append(out, fmt.Sprintf("%s shares fewer than %d columns with %d of the others", name, sharedColumns, most))
 		leaves = slices.Delete(leaves, worst, worst+1)
 		d = slices.Delete(d, worst, worst+1)

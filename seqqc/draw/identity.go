@@ -8,7 +8,8 @@ import (
 
 // Scale is what Identity draws, all in percent identity.
 type Scale struct {
-	// Limits are the thresholds, Hits single identities, Spreads ranges.
+	// Limits are the thresholds in ascending order, Hits single identities,
+	// Spreads ranges.
 	Limits  []Limit
 	Hits    []Limit
 	Spreads []Spread
@@ -30,7 +31,7 @@ type Spread struct {
 // stretched toward 100, where what matters lies: equal steps on it are equal
 // steps of the square root of the difference.
 func Identity(id string, s Scale) SVG {
-	const left, right, rowHeight = 10.0, width - 12.0, 30.0
+	const left, right, top, rowHeight = 10.0, width - 12.0, 46.0, 30.0
 	low := 75.0
 	for _, l := range s.Hits {
 		low = min(low, math.Floor(l.Pct/5)*5)
@@ -39,25 +40,26 @@ func Identity(id string, s Scale) SVG {
 		low = min(low, math.Floor(r.Low/5)*5)
 	}
 	low = max(0, low)
-	foot := 36 + rowHeight*float64(len(s.Hits)+len(s.Spreads))
+	foot := top + rowHeight*float64(len(s.Hits)+len(s.Spreads))
 	c := newCanvas(id, "identity", foot+18, "Identities against the thresholds", identityDesc(s))
 	x := func(pct float64) float64 {
 		return right - (right-left)*math.Sqrt(min(1, max(0, (100-pct)/(100-low))))
 	}
-	for i, l := range s.Limits {
-		// Names take turns in two rows, so that neighbours do not meet.
-		y := 10 + 12*float64(i%2)
-		c.line("limit", x(l.Pct), y+3, x(l.Pct), foot)
-		class := "small mid"
-		switch {
-		case x(l.Pct) < 40:
-			class = "small"
-		case x(l.Pct) > width-40:
-			class = "small end"
+	var ends [3]float64 // of what stands in the rows of names
+	for _, l := range s.Limits {
+		name := fmt.Sprintf("%s %g", l.Name, l.Pct)
+		const letter = 5.2 // the width of one, about
+		half := letter * float64(len(name)) / 2
+		at := min(max(x(l.Pct), half+1), width-1-half)
+		row := 0
+		for row < len(ends)-1 && ends[row] > at-half {
+			row++
 		}
-		c.text(class, min(x(l.Pct)+10, width-2), y, fmt.Sprintf("%s %g", l.Name, l.Pct))
+		ends[row] = at + half + 4
+		c.line("limit", x(l.Pct), top-8, x(l.Pct), foot)
+		c.text("small mid", at, 10+11*float64(row), name)
 	}
-	y := 36.0
+	y := top
 	for _, l := range s.Hits {
 		c.text("", left, y+9, shorten(fmt.Sprintf("%s %s %%", l.Name, pct(l.Pct)), 54))
 		c.line("grid", left, y+19, right, y+19)

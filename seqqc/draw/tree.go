@@ -56,13 +56,12 @@ func Tree(id string, t *seqqc.Tree) SVG {
 		}
 		at := left + depthRoom + 14
 		c.line("grid", x(i)+6, y[i], at-4, y[i])
-		mark, class := "ring", ""
-		if len(node.Vouchers) > 0 {
-			mark, class = "dot", "bold"
+		mark, class, room := "ring", "", 34
+		if node.Voucher != "" {
+			mark, class, room = "dot", "bold", 28
 		}
 		c.circle(mark, x(i), y[i], 3.5)
 		full := LeafText(node)
-		const room = 33
 		words := shorten(full, room)
 		fmt.Fprintf(&c.b, "<g><title>%s</title>", Escape(full))
 		c.text(class, at, y[i]+4, words)
@@ -75,24 +74,20 @@ func Tree(id string, t *seqqc.Tree) SVG {
 	return c.svg()
 }
 
-// LeafText names a leaf: its vouchers, or its references with their names.
+// LeafText names a leaf: the voucher with its field name, or the name on the
+// references with the first of them.
 func LeafText(n seqqc.TreeNode) string {
-	words := strings.Join(n.Vouchers, ", ")
-	if len(n.Names) > 0 || len(n.References) > 0 {
-		refs := strings.Join(n.Names, ", ")
-		switch len(n.References) {
-		case 0:
-		case 1:
-			refs = strings.TrimSpace(refs + " " + n.References[0])
-		default:
-			refs = strings.TrimSpace(fmt.Sprintf("%s %s and %d more", refs, n.References[0], len(n.References)-1))
-		}
-		if words != "" {
-			words += " = "
-		}
-		words += refs
+	if n.Voucher != "" {
+		return strings.TrimSpace(n.Voucher + " " + n.Name)
 	}
-	return words
+	if len(n.References) == 0 {
+		return n.Name
+	}
+	text := strings.TrimSpace(n.Name + " " + n.References[0])
+	if more := len(n.References) - 1; more > 0 {
+		text += fmt.Sprintf(" and %d more", more)
+	}
+	return text
 }
 
 // scaleBar gives a round length of at most half the depth.

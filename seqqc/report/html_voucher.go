@@ -69,7 +69,12 @@ type sampleView struct {
 
 type cardView struct {
 	doubts.Card
-	Pictures []template.HTML
+	Pictures []strandPicture
+}
+
+type strandPicture struct {
+	Read  string
+	Peaks template.HTML
 }
 
 func newVoucherView(i int, v *seqqc.VoucherResult, res *seqqc.Result, reads map[string]*seqqc.Read) *voucherView {
@@ -142,7 +147,9 @@ func facts(v *seqqc.VoucherResult) []fact {
 	add("Collected", strings.Join(filled(w.Date, w.Locality, w.Country, w.Collector), ", "))
 	add("Grew on", strings.Join(filled(w.Substrate, w.Host, w.Habitat), ", "))
 	for _, o := range w.Observed {
-		add(string(o.Trait), o.Written)
+		if o.Trait != seqqc.TraitGrowsOn { // told already
+			add("Seen: "+strings.ReplaceAll(string(o.Trait), "_", " "), o.Written)
+		}
 	}
 	add("Notes", w.Notes)
 	if v.Power != nil {
@@ -190,7 +197,7 @@ func newSampleView(view *voucherView, j int, cards []doubts.Card, res *seqqc.Res
 		card := cardView{Card: c}
 		for n, strand := range c.Strands {
 			if svg := draw.Peaks(id("card", k)+"-"+strconv.Itoa(n), strand); svg != "" {
-				card.Pictures = append(card.Pictures, template.HTML(svg))
+				card.Pictures = append(card.Pictures, strandPicture{strandName(strand), template.HTML(svg)})
 			}
 		}
 		if c.Settled {
@@ -221,6 +228,17 @@ func newSampleView(view *voucherView, j int, cards []doubts.Card, res *seqqc.Res
 	return out
 }
 
+func strandName(s doubts.Strand) string {
+	name := "Forward"
+	if s.Complemented {
+		name = "Reverse"
+	}
+	if s.Primer != "" {
+		name += ", " + s.Primer
+	}
+	return name
+}
+
 // scale gathers what the picture of identities shows: the thresholds, the best
 // hit and the nearest ones that it must be told from, and how far the library's
 // records of the genera concerned lie apart.
@@ -232,7 +250,6 @@ func scale(v *seqqc.VoucherResult, m *seqqc.Match, spreads []seqqc.Spread) draw.
 			s.Limits = append(s.Limits, draw.Limit{Name: vote.Rank.String(), Pct: vote.Threshold})
 		}
 	}
-	slices.Reverse(s.Limits)
 	seen := map[int]bool{}
 	add := func(what string, h *seqqc.Hit) {
 		if h != nil && !seen[h.Record] {
