@@ -16,8 +16,8 @@ var traitColumns = []column{
 	{string(seqqc.TraitRing), nil, []string{"annulus"}, "yes"},
 	{string(seqqc.TraitVolva), nil, []string{"volva or patches", "stem base", "base of stem"}, "patches"},
 	{string(seqqc.TraitFlesh), nil, []string{"context", "texture"}, "fibrous"},
-	{string(seqqc.TraitBruising), nil, []string{"bruises", "staining", "colour change", "color change"}, "no"},
-	{string(seqqc.TraitSporePrint), nil, []string{"spore print colour", "spore print color", "spore colour", "spore color"}, "white"},
+	{string(seqqc.TraitBruising), nil, []string{"bruises", "staining", "colour change", "color change"}, "no"},                        //nolint:misspell // as others spell it
+	{string(seqqc.TraitSporePrint), nil, []string{"spore print colour", "spore print color", "spore colour", "spore color"}, "white"}, //nolint:misspell // as others spell it
 	{string(seqqc.TraitGrowsOn), nil, []string{"growing on", "grew on"}, "soil"},
 }
 
