@@ -29,35 +29,6 @@ func newRefs() *cobra.Command {
 	return c
 }
 
-func newRefsCheck() *cobra.Command {
-	var taxonomy string
-	c := &cobra.Command{
-		Use:   "check LIB",
-		Short: "List what is wrong with a reference FASTA",
-		Long: `check reads a reference FASTA, plain or .gz, and lists with its line each record
-that cannot be used or is doubtful.
-
-Exit status: 0 every record can be used; 3 some cannot.`,
-		Example: `  forayseq demo demo-batch
-  forayseq refs check demo-batch/refs.fasta`,
-		Args: argsUsage(cobra.ExactArgs(1)),
-	}
-	c.Flags().StringVar(&taxonomy, "taxonomy", "", "lineages of genera or records")
-	c.RunE = func(c *cobra.Command, args []string) error {
-		lib, info, _, err := batch.OpenLibrary(args[0], taxonomy)
-		if err != nil {
-			return err
-		}
-		problems := batch.LibraryProblems(info.Name, lib)
-		if _, err := fmt.Fprintf(c.OutOrStdout(), "%s: %d records can be used, %d cannot, %d remarks\n",
-			info.Name, info.Records, info.Rejected, len(problems)); err != nil {
-			return err
-		}
-		return tellProblems(c.OutOrStdout(), problems)
-	}
-	return c
-}
-
 func newRefsInfo() *cobra.Command {
 	var taxonomy string
 	c := &cobra.Command{

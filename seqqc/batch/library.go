@@ -11,13 +11,15 @@ import (
 	"path/filepath"
 
 	"forayseq/refs"
+	"forayseq/refs/fieldguide"
 	"forayseq/seqqc"
 )
 
 // OpenLibrary reads a reference FASTA, plain or compressed with gzip, and the
 // lineages in taxonomy where that is not empty. Where a cached index lies
 // beside it that is still of this library and these lineages, it is opened
-// instead, with the same answers. What is wrong with single records, and with
+// instead, with the same answers. Its records stand under the names in use, as the
+// built-in table has them. What is wrong with single records, and with
 // a cached index that could not be used, comes back as problems; remarks are
 // only counted, see LibraryProblems.
 func OpenLibrary(path, taxonomy string) (*refs.Library, seqqc.LibraryInfo, []seqqc.Problem, error) {
@@ -31,6 +33,7 @@ func OpenLibrary(path, taxonomy string) (*refs.Library, seqqc.LibraryInfo, []seq
 			return nil, seqqc.LibraryInfo{}, nil, err
 		}
 	}
+	lib.TakeNames(fieldguide.BuiltinNames())
 	n := lib.Info()
 	info := seqqc.LibraryInfo{
 		Name: filepath.Base(path), SHA256: lib.SHA256,
@@ -46,10 +49,13 @@ func OpenLibrary(path, taxonomy string) (*refs.Library, seqqc.LibraryInfo, []seq
 	}
 	if remarks > 0 {
 		problems = append(problems, seqqc.Problem{File: info.Name, What: fmt.Sprintf("%d remarks about its records", remarks),
-			Hint: "'forayseq refs check' lists them"})
+			Hint: listRemarks})
 	}
 	return lib, info, problems, nil
 }
+
+// listRemarks is where the remarks are told.
+const listRemarks = "'forayseq refs check' lists them"
 
 // readLibrary reads a library and tells of the part read, 0 to 1, if tell is
 // not nil. It says of what the library was made.

@@ -81,6 +81,9 @@ func Match(ctx context.Context, lib *refs.Library, c *seqqc.Contig, field refs.N
 	return m, nil
 }
 
+// QueryOf gives the part of a contig that is compared, its ITS.
+func QueryOf(c *seqqc.Contig) refs.Query { return query(c, c.Region.ITS(len(c.Bases))) }
+
 // query cuts the contig to span. A spacer counts as whole only where both its
 // ends were seen.
 func query(c *seqqc.Contig, span seqqc.Interval) refs.Query {
