@@ -30,7 +30,8 @@ func newRun() *cobra.Command {
   forayseq.yaml  optional: settings, named like the flags below
 
 and into BATCH/results (or --out DIR) it puts verdicts.tsv, hits.tsv, reads.tsv,
-contigs.fasta, contigs.fastq, problems.tsv and results.json.
+contigs.fasta, contigs.fastq, problems.tsv, results.json, and next_plate.tsv and
+next_plate.txt with what to send back to the laboratory.
 
 Exit status: 0 finished; 1 could not finish; 2 wrong usage; 3 finished, but some
 input could not be read; 4 finished with a verdict named by --fail-on.
