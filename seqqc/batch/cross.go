@@ -14,6 +14,7 @@ import (
 var fitOf = map[verdict.Meeting]cross.Fit{
 	verdict.MeetsUntold:  cross.Untold,
 	verdict.MeetsNot:     cross.Apart,
+	verdict.MeetsFamily:  cross.OtherGenus,
 	verdict.MeetsTaxon:   cross.Inside,
 	verdict.MeetsGenus:   cross.OtherSpecies,
 	verdict.MeetsSpecies: cross.SameSpecies,

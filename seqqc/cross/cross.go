@@ -15,8 +15,10 @@ type Fit uint8
 const (
 	// Untold: there is no name, or the DNA does not tell.
 	Untold Fit = iota
-	// Apart: they exclude one another at genus or above.
+	// Apart: they exclude one another at family or above.
 	Apart
+	// OtherGenus: they exclude one another, and part within a family.
+	OtherGenus
 	// Inside: the DNA lies in the label's taxon, and no species are to be
 	// compared.
 	Inside
@@ -29,6 +31,9 @@ const (
 
 // fits reports whether a label can stand with the DNA.
 func (f Fit) fits() bool { return f >= Inside }
+
+// strays reports whether DNA is of another genus than a label.
+func (f Fit) strays() bool { return f == Apart || f == OtherGenus }
 
 // Batch is what is compared.
 type Batch struct {
@@ -145,7 +150,7 @@ func newComparison(b Batch, p Params) *comparison {
 			}
 		}
 		for j, s := range x.Samples {
-			if c.odd[v] < 0 && s.Match != nil && b.Fits(s.Match, v) == Apart {
+			if c.odd[v] < 0 && s.Match != nil && b.Fits(s.Match, v).strays() {
 				c.odd[v] = j
 			}
 		}
@@ -154,7 +159,7 @@ func newComparison(b Batch, p Params) *comparison {
 }
 
 // contradicts reports whether the DNA is of another taxon than the label.
-func contradicts(f Fit) bool { return f == Apart || f == OtherSpecies }
+func contradicts(f Fit) bool { return f.strays() || f == OtherSpecies }
 
 // fits gives how a match lies to the label of each voucher.
 func (c *comparison) fits(m *seqqc.Match) []Fit {

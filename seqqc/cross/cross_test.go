@@ -55,8 +55,8 @@ func TestNothingToCompare(t *testing.T) {
 	require.Empty(t, compare(t, w.batch).Between)
 }
 
-// With forty vouchers of forty genera, two labels of two fit crosswise by chance
-// once in 39 x 39 cases.
+// With forty vouchers of forty genera, three in each of the two families, two
+// labels of two fit crosswise by chance once in 37 x 37 cases.
 func TestExchangeAmongManyGenera(t *testing.T) {
 	w := byHand(40)
 	for g := range 40 {
@@ -68,10 +68,10 @@ func TestExchangeAmongManyGenera(t *testing.T) {
 	b := f.Between[0]
 	require.Equal(t, seqqc.PatternExchange, b.Pattern)
 	require.Equal(t, []string{"X-004", "X-018"}, b.Vouchers)
-	require.InDelta(t, 1.0/39/39, b.Expected, 1e-12)
+	require.InDelta(t, 1.0/37/37, b.Expected, 1e-12)
 	require.Equal(t, seqqc.SwapSuspected, b.Flag)
 	require.Contains(t, b.Evidence[0], `The DNA under X-004 is of Syngenusar syna, and the label of X-018 says "Syngenusar sp."`)
-	require.Contains(t, b.Evidence[2], "about 0.0007 exchanges")
+	require.Contains(t, b.Evidence[2], "about 0.0008 exchanges")
 	for v, list := range f.Findings {
 		require.Equal(t, v == 3 || v == 17, len(list) == 1, v)
 	}
@@ -90,8 +90,8 @@ func TestRing(t *testing.T) {
 	f := compare(t, w.batch)
 	require.Len(t, f.Between, 1)
 	require.Equal(t, []string{"X-002", "X-004", "X-003"}, f.Between[0].Vouchers)
-	// Two rings in three vouchers, each three labels of 39.
-	require.InDelta(t, 2.0/39/39/39, f.Between[0].Expected, 1e-12)
+	// Two rings in three vouchers, each three labels of 37.
+	require.InDelta(t, 2.0/37/37/37, f.Between[0].Expected, 1e-12)
 }
 
 // In a batch of one genus no label contradicts, and an exchange cannot show.
@@ -198,7 +198,7 @@ func TestExchangeOfBroadLabels(t *testing.T) {
 	require.Len(t, of(compare(t, w.batch), seqqc.PatternExchange), 1)
 
 	w.move(3, 17) // back
-	w.move(3, 2)  // both of the family that one label names
+	w.move(3, 18) // both of the family that one label names
 	require.Empty(t, of(compare(t, w.batch), seqqc.PatternExchange))
 }
 

@@ -141,7 +141,7 @@ func (c *comparison) trials(l *layout, number int) (labels []int, trials []trial
 		t := trial{move: m}
 		for _, s := range l.slots {
 			v := s.voucher
-			if s.at.plate != number || c.odd[v] != s.sample || c.settled[v] || c.b.Fits(c.oddMatch(v), v) != Apart {
+			if s.at.plate != number || c.odd[v] != s.sample || c.settled[v] || !c.b.Fits(c.oddMatch(v), v).strays() {
 				continue
 			}
 			isOdd[v] = true

@@ -19,7 +19,7 @@ import (
 func (c *comparison) controls(layouts []*layout) {
 	for v := range c.b.Vouchers {
 		x := &c.b.Vouchers[v]
-		isFailed := x.Voucher.Kind == seqqc.Blank || x.Voucher.Kind == seqqc.Positive && c.own[v] == Apart
+		isFailed := x.Voucher.Kind == seqqc.Blank || x.Voucher.Kind == seqqc.Positive && c.own[v].strays()
 		if !isFailed || x.ChosenSample() == nil {
 			continue
 		}
@@ -113,7 +113,7 @@ func (c *comparison) carryOver(layouts []*layout) {
 			continue
 		}
 		for v := range c.b.Vouchers {
-			if c.own[v] != Apart || c.settled[v] {
+			if !c.own[v].strays() || c.settled[v] {
 				continue
 			}
 			from, at := -1, 0
@@ -138,7 +138,7 @@ func (c *comparison) carryOver(layouts []*layout) {
 func (c *comparison) neighboursExpected(l *layout, at int) float64 {
 	sum := 0.0
 	for v := range c.b.Vouchers {
-		if c.own[v] != Apart {
+		if !c.own[v].strays() {
 			continue
 		}
 		same := 0

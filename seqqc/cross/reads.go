@@ -15,8 +15,11 @@ import (
 func (c *comparison) readsCrossed() {
 	var nodes []node
 	for _, s := range c.b.Singles {
-		if s.Match != nil && c.b.Fits(s.Match, s.Voucher) == Apart {
-			nodes = append(nodes, node{voucher: s.Voucher, match: s.Match, file: s.File, fit: Apart})
+		if s.Match == nil {
+			continue
+		}
+		if fit := c.b.Fits(s.Match, s.Voucher); fit.strays() {
+			nodes = append(nodes, node{voucher: s.Voucher, match: s.Match, file: s.File, fit: fit})
 		}
 	}
 	if nodes == nil {

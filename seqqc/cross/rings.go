@@ -41,11 +41,12 @@ const maxSum = 150
 //
 // How many would be there by chance: take the vouchers whose DNA contradicts
 // their label as given, and deal each of them a label at random, one that
-// contradicts its DNA in the same way (another genus, or another species of
-// the genus) and is found in the batch as often as it is. That the label of j
+// contradicts its DNA in the same way (another family, another genus of the
+// family, or another species of the genus) and is found in the batch as often as
+// it is. That the label of j
 // fits the DNA of i at least as well as it does has then the probability
 //
-//	q(i,j) = |{l: l fits DNA i, l contradicts DNA j}| / |{l: l contradicts DNA j}|
+//	q(i,j) = |{l: l fits DNA i, l contradicts DNA j so}| / |{l: l contradicts DNA j so}|
 //
 // over the labels l of the batch, and a ring of k vouchers the product of its
 // k values. There are m!/((m-k)! k) rings of k among m such vouchers, so the
@@ -60,8 +61,9 @@ const maxSum = 150
 // 1; among 40 genera, one voucher each, it is 1/39^2.
 //
 // Field names are not dealt at random: genera that look alike are taken for one
-// another, which makes a ring between them likelier than E says. The evidence
-// says where two are of one family.
+// another, and these are mostly of one family. So the families' own genera are
+// dealt where names part within a family, and the evidence says so. Look-alikes of
+// different families make a ring likelier than E says.
 //
 // Rings whose labels fit to the species go first, then shorter ones. Of rings
 // that are not found (E above the limit) only pairs are given.
@@ -72,7 +74,7 @@ func (c *comparison) rings(nodes []node) []ring {
 		row := c.fits(a.match)
 		for j, b := range nodes {
 			// Of a label that is right to the genus only the species tells.
-			if i != j && a.voucher != b.voucher && (row[b.voucher] == SameSpecies || row[b.voucher].fits() && a.fit == Apart && b.fit == Apart) {
+			if i != j && a.voucher != b.voucher && (row[b.voucher] == SameSpecies || row[b.voucher].fits() && a.fit.strays() && b.fit.strays()) {
 				next[i] = append(next[i], j)
 			}
 		}

@@ -70,7 +70,7 @@ func (c *comparison) tellShared(doubtful, fitting []int) {
 	}
 	for _, v := range doubtful {
 		says := "does not tell whether its DNA fits"
-		if c.own[v] == Apart {
+		if c.own[v].strays() {
 			says = "contradicts its DNA"
 		}
 		nearest := slices.MaxFunc(c.same(v), func(a, b link) int { return cmp.Compare(a.pct, b.pct) })
@@ -109,7 +109,7 @@ func (c *comparison) splitNames() error {
 	bySpecies := map[string][]int{}
 	var names []string
 	for v, x := range c.b.Vouchers {
-		if n := x.Voucher.Field; c.barcodes[v] != nil && n.CertainSpecies() && c.own[v] != Apart {
+		if n := x.Voucher.Field; c.barcodes[v] != nil && n.CertainSpecies() && !c.own[v].strays() {
 			if bySpecies[n.Binomial()] == nil {
 				names = append(names, n.Binomial())
 			}

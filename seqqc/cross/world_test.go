@@ -26,7 +26,7 @@ type species struct {
 	locus                   simulate.Locus
 }
 
-// newKinds invents genera of one to five species. Frequencies fall as 1/rank, as
+// newKinds invents genera of one to five species, in 15 families. Frequencies fall as 1/rank, as
 // those of genera in a foray's list do (common practice, no source).
 func newKinds(rng *rand.Rand, genera int) kinds {
 	var k kinds
@@ -36,7 +36,7 @@ func newKinds(rng *rand.Rand, genera int) kinds {
 		root := simulate.NewLocus(rng, 180+rng.IntN(80), 160+rng.IntN(80))
 		n := 1 + rng.IntN(5)
 		for s := range n {
-			k.species = append(k.species, species{genus, fmt.Sprintf("%s syn%c", genus, 'a'+s), fmt.Sprintf("Synfamily%d", g/4), root.Evolve(rng, 0.04)})
+			k.species = append(k.species, species{genus, fmt.Sprintf("%s syn%c", genus, 'a'+s), fmt.Sprintf("Synfamily%d", g%15), root.Evolve(rng, 0.04)})
 			sum += 1 / float64(g+3) / float64(n)
 			k.weights = append(k.weights, sum)
 		}
@@ -163,6 +163,9 @@ func (w *world) fits(m *seqqc.Match, v int) cross.Fit {
 	case field.Genus == "" || m.Supported < refs.Genus:
 		return cross.Untold
 	case field.Genus != m.Lineage.Genus:
+		if w.familyOf(field.Genus) == m.Lineage.Family {
+			return cross.OtherGenus
+		}
 		return cross.Apart
 	case !field.CertainSpecies() || m.Supported < refs.Species:
 		return cross.Inside
@@ -170,6 +173,15 @@ func (w *world) fits(m *seqqc.Match, v int) cross.Fit {
 		return cross.SameSpecies
 	}
 	return cross.OtherSpecies
+}
+
+func (w *world) familyOf(genus string) string {
+	for _, s := range w.kinds.species {
+		if s.genus == genus {
+			return s.family
+		}
+	}
+	return ""
 }
 
 // move puts the DNA of vouchers list[i] under voucher list[i+1], that of the

@@ -52,6 +52,11 @@ func of(binomial string) []molecule {
 	return []molecule{{func(w world, code string) simulate.Locus { return w.collection(binomial, code) }, 1}}
 }
 
+// tubeOf is the DNA in the tube of another voucher.
+func tubeOf(code, binomial string) []molecule {
+	return []molecule{{func(w world, _ string) simulate.Locus { return w.collection(binomial, code) }, 1}}
+}
+
 // besideGenus is the DNA of a lineage of its own that left the genus where the
 // genus began, and has changed by rate since.
 func besideGenus(genus string, rate float64) []molecule {

@@ -14,8 +14,10 @@ type Meeting uint8
 const (
 	// MeetsUntold: the label or the DNA does not tell.
 	MeetsUntold Meeting = iota
-	// MeetsNot: they exclude one another at genus or above.
+	// MeetsNot: they exclude one another at family or above.
 	MeetsNot
+	// MeetsFamily: they exclude one another, and part within a family.
+	MeetsFamily
 	// MeetsTaxon: the DNA is of the label's genus or lies in its taxon, and their
 	// species are not to be compared.
 	MeetsTaxon
@@ -41,9 +43,12 @@ func (l Label) Meet(m *seqqc.Match) Meeting {
 		return MeetsUntold
 	}
 	f, d := c.fieldTaxon(), c.dnaTaxon()
-	kin, _ := relate(f, d)
+	kin, at := relate(f, d)
 	switch kin {
 	case apart:
+		if at == refs.Genus {
+			return MeetsFamily
+		}
 		return MeetsNot
 	case dnaInside, otherName:
 		return MeetsTaxon
