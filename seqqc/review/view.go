@@ -28,6 +28,7 @@ type batchView struct {
 type rowView struct {
 	Code       string `json:"code"`
 	FieldID    string `json:"field_id"`
+	Kind       string `json:"kind"`
 	DNA        string `json:"dna"`
 	Verdict    string `json:"verdict"`
 	Given      string `json:"given"`
@@ -65,7 +66,7 @@ func (s *server) showBatch(w http.ResponseWriter, _ *http.Request) {
 
 func rowOf(v *seqqc.VoucherResult, cards []card, list []seqqc.Decision) rowView {
 	row := rowView{
-		Code: v.Voucher.Code, FieldID: v.Voucher.FieldID, Verdict: string(v.Verdict.Kind), Given: given(v),
+		Code: v.Voucher.Code, FieldID: v.Voucher.FieldID, Kind: string(v.Voucher.Kind), Verdict: string(v.Verdict.Kind), Given: given(v),
 		Attention: v.Verdict.Attention, Reason: v.Verdict.Reason, DNA: dnaTaxon(v),
 		Identity: identity(v),
 	}
@@ -110,7 +111,7 @@ func dnaTaxon(v *seqqc.VoucherResult) string {
 
 func identity(v *seqqc.VoucherResult) string {
 	if h := best(v); h != nil {
-		return percent(h.IdentityPct) + " %"
+		return percent(h.IdentityPct) + "\u00a0%"
 	}
 	return ""
 }
@@ -273,7 +274,7 @@ func facts(v *seqqc.VoucherResult) [][2]string {
 	add("Name from the DNA", dnaTaxon(v))
 	if h := best(v); h != nil {
 		add("Nearest reference", fmt.Sprintf("%s (%s)", h.Name.Label(), h.Reference))
-		add("Identity", fmt.Sprintf("%s %%, strictly %s %%, over %s %% of the barcode region", percent(h.IdentityPct), percent(h.IdentityStrictPct), percent(h.CoveragePct)))
+		add("Identity", fmt.Sprintf("%s\u00a0%%, strictly %s\u00a0%%, over %s\u00a0%% of the barcode region", percent(h.IdentityPct), percent(h.IdentityStrictPct), percent(h.CoveragePct)))
 	}
 	if s := v.ChosenSample(); s != nil && s.Contig != nil {
 		add("Sequence", fmt.Sprintf("%d bases of %d reads, %d ambiguous", len(s.Contig.Bases), len(s.Contig.Reads), s.Contig.Ambiguous))

@@ -10,7 +10,7 @@ export function el(name, attributes = {}, ...children) {
     else if (value === true) e.setAttribute(key, "");
     else if (value !== false && value !== null && value !== undefined) e.setAttribute(key, value);
   }
-  for (const child of children.flat()) {
+  for (const child of children.flat(Infinity)) {
     if (child === null || child === undefined || child === false || child === "") continue;
     e.append(child instanceof Node ? child : String(child));
   }

@@ -23,6 +23,8 @@ const shows = {
 // What was chosen stays while the page is open.
 const chosen = { text: "", order: "attention", show: "all" };
 
+const kinds = { blank: "negative control", positive: "positive control" };
+
 const marks = (r) => [
   r.doubts ? `${r.doubts} open ${r.doubts === 1 ? "doubt" : "doubts"}` : "",
   r.given, r.final ? "final name " + r.final : "",
@@ -45,7 +47,7 @@ export function visible(batch) {
 const row = (r) => el("li", {},
   el("a", { href: "#/v/" + encodeURIComponent(r.code), "data-key": "row-" + r.code },
     el("span", { class: "code" }, r.code),
-    el("span", { class: "names" }, r.field_id, r.dna && [" ", el("i", {}, "DNA: " + r.dna)]),
+    el("span", { class: "names" }, r.field_id || kinds[r.kind] || "no name on the label", r.dna && [" ", el("i", {}, "DNA: " + r.dna)]),
     verdictMark(r.verdict),
     el("span", { class: "marks" }, r.attention && el("b", {}, "needs attention "), marks(r))));
 
@@ -61,7 +63,7 @@ export function showList(main, batch) {
   const select = (name, label, choices) => field(label, el("select", {
     "data-key": name, change: (e) => { chosen[name] = e.target.value; draw(); },
   }, choices.map(([value, text]) => el("option", { value, selected: chosen[name] === value }, text))));
-  const kinds = batch.kinds.filter((k) => batch.rows.some((r) => r.verdict === k));
+  const verdicts = batch.kinds.filter((k) => batch.rows.some((r) => r.verdict === k));
   main.replaceChildren(
     el("h1", { tabindex: "-1" }, "Vouchers of " + batch.name),
     el("p", { class: "soft" }, "Library: " + batch.library),
@@ -70,11 +72,11 @@ export function showList(main, batch) {
         type: "search", id: "filter", value: chosen.text, "data-key": "filter",
         input: (e) => { chosen.text = e.target.value; draw(); },
       })),
-      select("show", "Show", [...Object.entries(shows).map(([v, [t]]) => [v, t]), ...kinds.map((k) => [k, "verdict " + k.replaceAll("_", " ")])]),
+      select("show", "Show", [...Object.entries(shows).map(([v, [t]]) => [v, t]), ...verdicts.map((k) => [k, "verdict " + k.replaceAll("_", " ")])]),
       select("order", "Sort by", Object.entries(orders).map(([v, [t]]) => [v, t]))),
     count, list,
     batch.problems?.length ? el("details", {},
-      el("summary", {}, `${batch.problems.length} remarks about the input`),
+      el("summary", {}, `Remarks about the input (${batch.problems.length})`),
       el("ul", {}, batch.problems.map((p) => el("li", {}, `${p.file}: ${p.what}; ${p.hint}`)))) : "");
   draw();
 }

@@ -1,5 +1,5 @@
 // The page of a voucher.
-import { el, field, picture, verdictMark } from "./dom.js";
+import { complain, el, field, picture, verdictMark } from "./dom.js";
 
 const stakes = {
   conclusion: "The verdict or its rank may change with the answer.",
@@ -79,8 +79,7 @@ function cardOf(c, view, send) {
     el("h3", { id: c.id + "-title" }, c.question, c.sample_name ? ` (sample ${c.sample_name})` : "", c.part ? el("span", { class: "soft" }, " " + c.part) : ""),
     c.answered && el("p", { class: "answered" }, "Answered: " + c.answered, " ",
       el("button", { type: "button", "data-key": key + "-undo", click: () => send({ what: "undo", undoes: c.decision }, key) }, "Undo")),
-    el("p", { class: "stake" }, stakes[c.stake]),
-    c.why && el("p", {}, c.why),
+    el("p", { class: "stake" }, c.why || stakes[c.stake]),
     el("p", { class: "around" }, el("span", { class: "unseen" }, "The contig around it: "), c.before, el("b", {}, c.code), c.after),
     el("div", { class: "peaks-row" }, (c.pictures ?? []).map((svg, i) => {
       const strand = c.strands[i];
@@ -92,7 +91,7 @@ function cardOf(c, view, send) {
     answerable ? [
       el("ul", { class: "answers", "aria-label": "Answers" }, c.answers.map((a, i) => el("li", {},
         el("button", { type: "button", "data-key": `${key}-${a.code}`, "data-answer": i + 1, click: () => answer(a.code) },
-          el("b", {}, codeWords(a.code)), a.code === c.code ? " as it is" : "", a.says && el("small", {}, a.says)))),
+          el("b", {}, codeWords(a.code)), codes[a.code] !== a.code && a.code !== "-" ? ` (${codes[a.code]})` : "", a.code === c.code ? " as it is" : "", a.says && el("small", {}, a.says)))),
       el("li", {}, el("button", { type: "button", "data-key": key + "-open", "data-answer": "open", click: () => send({ what: "leave_open", ...place, why: why.value }, "next-card", key) },
         el("b", {}, "Leave open"), el("small", {}, "looked at, and left as it is")))),
       el("div", { class: "field" },
@@ -111,6 +110,14 @@ function wholeVoucher(view, send) {
   const kinds = ["agrees", "refines", "consistent", "renamed", "conflict", "overgrowth", "non_fungal", "undetermined"];
   const given = el("select", { "data-key": "verdict-given" },
     kinds.filter((k) => k !== verdict.verdict).map((k) => el("option", { value: k }, k.replaceAll("_", " "))));
+  const overrule = () => {
+    if (why.value.trim() === "") {
+      complain("A verdict is overruled with a reason only: say why.");
+      why.focus();
+      return;
+    }
+    send({ what: "verdict", found: verdict.verdict, verdict: given.value, why: why.value }, "overrule", "verdict-");
+  };
   const name = el("input", { "data-key": "final-name", value: row.final, list: "names", maxlength: "200", autocomplete: "off" });
   const note = el("input", { "data-key": "note", maxlength: "1000" });
   const submission = (value, text) => el("button", {
@@ -127,7 +134,7 @@ function wholeVoucher(view, send) {
     el("div", { class: "field" },
       field("Overrule it with", given),
       field("Reason (needed to overrule)", why, true),
-      el("button", { type: "button", "data-key": "overrule", click: () => send({ what: "verdict", found: verdict.verdict, verdict: given.value, why: why.value }, "overrule", "verdict-") }, "Overrule")),
+      el("button", { type: "button", "data-key": "overrule", click: overrule }, "Overrule")),
     el("form", { class: "field", submit: (e) => { e.preventDefault(); send({ what: "final_name", name: name.value }, "final-name", "final-name"); } },
       field("Final name", name, true),
       el("datalist", { id: "names" }, (view.names ?? []).map((n) => el("option", { value: n }))),
@@ -172,7 +179,7 @@ function hits(list) {
   const head = (text, num) => el("th", { scope: "col", class: num ? "num" : null }, text);
   return el("section", { "aria-labelledby": "hits-title" },
     el("h2", { id: "hits-title" }, "Nearest references"),
-    el("div", { class: "scroll", tabindex: "0", role: "region", "aria-labelledby": "hits-title" },
+    el("div", { class: "scroll", tabindex: "0", role: "group", "aria-label": "Table of the nearest references" },
       el("table", {},
         el("thead", {}, el("tr", {}, head("Rank", true), head("Name"), head("Reference"), head("Identity %", true), head("Coverage %", true), head("Counts"))),
         el("tbody", {}, list.map((h) => el("tr", {},

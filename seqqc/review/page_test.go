@@ -1,0 +1,28 @@
+package review_test
+
+import (
+	"fmt"
+	"testing"
+)
+
+func TestLooksOfThePage(t *testing.T) {
+	for _, width := range []int64{1280, 360} {
+		o := openDemo(t, nil)
+		tb := newBrowser(t, width)
+		tb.open(o.address)
+		tb.until("document.querySelectorAll('.rows a').length > 30")
+		for _, scheme := range []string{"light", "dark"} {
+			tb.scheme(scheme)
+			tb.to("#/", "Vouchers of")
+			tb.noWider("the list")
+			tb.sound("the list")
+			tb.picture(fmt.Sprintf("list-%d-%s", width, scheme))
+			tb.to("#/v/QM-119", "QM-119")
+			tb.until("document.querySelectorAll('.card').length > 0")
+			tb.noWider("a voucher")
+			tb.sound("a voucher")
+			tb.picture(fmt.Sprintf("voucher-%d-%s", width, scheme))
+		}
+		tb.quiet(o.origin)
+	}
+}
