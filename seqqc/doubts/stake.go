@@ -84,9 +84,12 @@ func (m maker) follow(c *Card, a *Answer, best, other *seqqc.Hit) {
 	was, is := identities(c, c.Code, best), identities(c, a.Code, best)
 	a.IdentityPct = is[0]
 	var says []string
-	if a.Code == c.Code {
+	switch {
+	case a.Code == c.Code:
 		says = append(says, fmt.Sprintf("as now, %s %% identical to %s", percent(is[0]), hitText(best)))
-	} else {
+	case percent(is[0]) == percent(was[0]):
+		says = append(says, fmt.Sprintf("still %s %% identical to %s", percent(is[0]), hitText(best)))
+	default:
 		says = append(says, fmt.Sprintf("%s %% instead of %s %% identical to %s", percent(is[0]), percent(was[0]), hitText(best)))
 	}
 	for _, v := range m.match.Votes {
