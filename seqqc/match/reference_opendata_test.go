@@ -2,10 +2,9 @@ package match_test
 
 import (
 	"context"
-	"fmt"
+	"maps"
 	"math"
 	"math/rand/v2"
-	"os"
 	"slices"
 	"testing"
 
@@ -28,10 +27,7 @@ func stand(t *testing.T, lib *refs.Library, record int) seqqc.Standing {
 // Every 16th is asked, all with FORAYSEQ_LONG.
 func TestLabelsOfPublishedSequences(t *testing.T) {
 	all := macrofungi(t)
-	step := 16
-	if os.Getenv("FORAYSEQ_LONG") != "" {
-		step = 1
-	}
+	step := rounds(16, 1)
 	lib, _ := without(all, func(published) bool { return false })
 	accused, asked := 0, 0
 	for i := 0; i < lib.Len(); i += step {
@@ -96,25 +92,35 @@ func sister(_ *rand.Rand, lib *refs.Library, record int) string {
 	return lib.Record(near[0].Record).Lineage.Genus
 }
 
-// neighboursOf gives the nearest records of the same genus, other sequences.
-func neighboursOf(t *testing.T, lib *refs.Library, record int) []refs.Found {
+// nearOfGenus gives the nearest records of a record's genus, at its threshold or
+// nearer.
+func nearOfGenus(t *testing.T, lib *refs.Library, record int) []int {
 	scan, err := refs.NewScan(context.Background(), lib, refs.Query{Seq: lib.Record(record).Seq}, match.Defaults().Gate)
 	require.NoError(t, err)
 	g := lib.GenusNumber(record)
-	near, err := scan.BestFrom(match.Defaults().Thresholds.Genus, 8, nil, func(r int) bool { return r != record && lib.GenusNumber(r) == g })
+	near, err := scan.BestFrom(match.Defaults().Thresholds.Genus, 12, nil, func(r int) bool { return r != record && lib.GenusNumber(r) == g })
 	require.NoError(t, err)
-	return near
+	var out []int
+	for _, f := range near {
+		out = append(out, f.Record)
+	}
+	return out
 }
 
-// TestWrongLabelsAmongPublishedSequences changes labels and asks for them, of
-// records with at least four of their genus at its threshold or nearer.
+// TestWrongLabelsAmongPublishedSequences changes labels of the published set, in
+// places far from one another, and asks for those that keep at least four of their
+// genus, rightly labelled, at the genus threshold or nearer. Of the sequences that
+// keep their labels, those near a changed one are asked as well: they must not be
+// accused.
+//
+// Measured one label at a time: another order 245 of 250 (95.4-99.1 %), another
+// family of the order 245 of 250 (95.4-99.1 %); with 40 changed at once, the
+// sister genus 39 of 40 (87.1-99.6 %), none of 400 right ones accused.
 func TestWrongLabelsAmongPublishedSequences(t *testing.T) {
 	all := macrofungi(t)
-	lib, _ := without(all, func(published) bool { return false })
-	n := 25
-	if os.Getenv("FORAYSEQ_LONG") != "" {
-		n = 250
-	}
+	right, _ := without(all, func(published) bool { return false })
+	n := rounds(12, 80)
+	var foundOf, of, accusedOf, asked int
 	for _, kind := range []relabelled{
 		{"another order", other(refs.Order, refs.NoRank), 0},
 		{"another family of the order", other(refs.Family, refs.Order), 0},
@@ -123,34 +129,72 @@ func TestWrongLabelsAmongPublishedSequences(t *testing.T) {
 		{"three together, the sister genus", sister, 2},
 	} {
 		rng := rand.New(rand.NewPCG(59, 2006))
-		found, asked := 0, 0
-		for asked < n {
-			record := rng.IntN(lib.Len())
-			near := neighboursOf(t, lib, record)
-			wrong := kind.genus(rng, lib, record)
-			if len(near) < 4+kind.together || wrong == "" {
+		label := map[int]string{} // the wrong ones
+		near := map[int][]int{}
+		touched := map[int]bool{} // so that no two changes meet
+		for len(near) < n {
+			record := rng.IntN(right.Len())
+			list := nearOfGenus(t, right, record)
+			if len(list) < 4+kind.together || slices.ContainsFunc(append(list, record), func(r int) bool { return touched[r] }) {
 				continue
 			}
-			asked++
-			relabel := map[int]bool{record: true}
-			for _, f := range near[:kind.together] {
-				relabel[f.Record] = true
+			wrong := kind.genus(rng, right, record)
+			if wrong == "" {
+				continue
 			}
-			records := make([]refs.Record, 0, lib.Len())
-			for i, r := range lib.All() {
-				if relabel[i] {
-					r.Name = refs.Name{Verbatim: wrong, Genus: wrong, Rank: refs.Genus, Doubt: refs.DoubtSp}
-					r.Lineage = refs.Lineage{}
-				}
-				records = append(records, r)
+			near[record] = list
+			for _, r := range append(list, record) {
+				touched[r] = true
 			}
-			if s := stand(t, refs.NewLibrary(records, nil), record); s.Doubtful {
-				found++
-			} else if asked < 60 {
-				t.Log(kind.what, lib.Record(record).ID, lib.Record(record).Lineage.Genus, fmt.Sprintf("%+v", s), near[3+kind.together].IdentityPct)
+			for _, r := range append([]int{record}, list[:kind.together]...) {
+				label[r] = wrong
 			}
 		}
-		lo, hi := wilson(found, asked)
-		t.Logf("%s: %d of %d found (%.1f-%.1f %%)", kind.what, found, asked, 100*lo, 100*hi)
+		records := make([]refs.Record, 0, right.Len())
+		for i, r := range right.All() {
+			if wrong := label[i]; wrong != "" {
+				r.Name = refs.Name{Verbatim: wrong, Genus: wrong, Rank: refs.Genus, Doubt: refs.DoubtSp}
+				r.Lineage = refs.Lineage{}
+			}
+			records = append(records, r)
+		}
+		lib := refs.NewLibrary(records, nil)
+		found, k, accused, m := 0, 0, 0, 0
+		neighbours := map[int]bool{}
+		for _, record := range slices.Sorted(maps.Keys(near)) {
+			kept := 0
+			for _, r := range near[record] {
+				if label[r] == "" {
+					kept++
+					neighbours[r] = true
+				}
+			}
+			if kept < 4 {
+				continue
+			}
+			k++
+			if s := stand(t, lib, record); s.Doubtful {
+				found++
+			} else {
+				t.Logf("%s: %s %s: %+v", kind.what, lib.Record(record).ID, right.Record(record).Lineage.Genus, s)
+			}
+		}
+		for _, r := range slices.Sorted(maps.Keys(neighbours)) {
+			if m == 2*n {
+				break
+			}
+			m++
+			if s := stand(t, lib, r); s.Doubtful {
+				accused++
+				t.Logf("%s: accused %s %s: %s", kind.what, lib.Record(r).ID, lib.Record(r).Lineage.Genus, s.Says())
+			}
+		}
+		lo, hi := wilson(found, k)
+		_, worst := wilson(accused, m)
+		t.Logf("%s: %d of %d found (%.1f-%.1f %%); of right ones beside them %d of %d accused (at most %.1f %%)",
+			kind.what, found, k, 100*lo, 100*hi, accused, m, 100*worst)
+		foundOf, of, accusedOf, asked = foundOf+found, of+k, accusedOf+accused, asked+m
 	}
+	require.GreaterOrEqual(t, 100*foundOf, 95*of, "%d of %d", foundOf, of)
+	require.Less(t, 100*accusedOf, asked, "%d of %d", accusedOf, asked)
 }
