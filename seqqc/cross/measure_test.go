@@ -236,7 +236,7 @@ func falseAlarms(t testing.TB, batches int) tally {
 // BenchmarkPatterns prints how often each pattern is found, and what is found
 // besides.
 func BenchmarkPatterns(b *testing.B) {
-	const batches = 400
+	const batches = 300
 	for b.Loop() {
 		text := fmt.Sprintf("%-32s %8s %8s %8s %8s\n", "built in", "batches", "found %", "accused", "others")
 		for _, s := range scenarios {

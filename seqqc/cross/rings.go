@@ -43,22 +43,23 @@ const maxSum = 150
 // their label as given, and deal each of them a label at random, one that
 // contradicts its DNA in the same way (another family, another genus of the
 // family, or another species of the genus) and is found in the batch as often as
-// it is. That the label of j
-// fits the DNA of i at least as well as it does has then the probability
+// it is. That the label of j fits the DNA of i at least as well as it does has
+// then the probability
 //
 //	q(i,j) = |{l: l fits DNA i, l contradicts DNA j so}| / |{l: l contradicts DNA j so}|
 //
 // over the labels l of the batch, and a ring of k vouchers the product of its
-// k values. There are m!/((m-k)! k) rings of k among m such vouchers, so the
-// number of rings expected that are no likelier than the one seen is at most
+// k values. Among n vouchers of each kind there are (k-1)! times the product of
+// C(n, a) over the kinds rings with a of each, so that the number of such rings
+// expected that are no likelier than the one seen is at most
 //
-//	E = m!/((m-k)! k) x product
+//	E = (k-1)! x product of C(n,a) x product of q
 //
 // and no more than all rings that there would be, the sum over all of them,
 // itself at most trace(Q^k)/k (equal to it for k of 2 and 3). The lesser of the two
 // is taken. Where all labels are of one genus none contradicts its DNA, and
 // there is no ring; of two genera in equal parts q is 1 and E of two vouchers is
-// 1; among 40 genera, one voucher each, it is 1/39^2.
+// 1; among 40 genera of 40 families, one voucher each, it is 1/39^2.
 //
 // Field names are not dealt at random: genera that look alike are taken for one
 // another, and these are mostly of one family. So the families' own genera are
@@ -172,13 +173,33 @@ func (c *comparison) rate(nodes []node, path []int, sums []float64) ring {
 		r.worst = min(r.worst, fit)
 		product *= c.chance(nodes[i], nodes[j], fit)
 	}
-	k := len(path)
-	rings := 1 / float64(k)
-	for i := range k {
-		rings *= float64(len(nodes) - i)
-	}
-	r.expected = min(rings*product, sums[k])
+	r.expected = min(alike(nodes, path)*product, sums[len(path)])
 	return r
+}
+
+// alike counts the rings among nodes with as many of each kind as one.
+func alike(nodes []node, path []int) float64 {
+	rings := 1.0
+	for i := range len(path) {
+		rings *= float64(max(1, i)) // (k-1)!
+	}
+	for _, fit := range []Fit{Apart, OtherGenus, OtherSpecies} {
+		all, in := 0, 0
+		for _, n := range nodes {
+			if n.fit == fit {
+				all++
+			}
+		}
+		for _, i := range path {
+			if nodes[i].fit == fit {
+				in++
+			}
+		}
+		for i := range in {
+			rings *= float64(all-i) / float64(i+1)
+		}
+	}
+	return rings
 }
 
 // chance gives q of a label that fits at least as well as fit says.

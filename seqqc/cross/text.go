@@ -27,7 +27,10 @@ func count(n int, thing string) string {
 
 // about writes an expected number of things.
 func about(x float64, thing string) string {
-	return expectation(x) + " " + thing + "s"
+	if text := expectation(x); text != "1" {
+		return text + " " + thing + "s"
+	}
+	return "1 " + thing
 }
 
 // expectation writes an expected number with one digit, two from 1 on, rounded
