@@ -32,11 +32,9 @@ type voucherView struct {
 	// before it, so that no colour is needed.
 	Word, Mark, Class string
 	Flags             []flagView
-	// Cause is the likeliest cause, nil where none is told; Evidence is for it
-	// without what the reason says already.
-	Causes  []causeView
-	Facts   []fact
-	Samples []sampleView
+	Causes            []causeView // the likeliest first
+	Facts             []fact
+	Samples           []sampleView
 }
 
 type flagView struct{ Code, Means string }
@@ -53,13 +51,15 @@ type causeView struct {
 // sampleView is one sample of a voucher.
 type sampleView struct {
 	*seqqc.SampleResult
-	Title       string
-	Chosen      bool
-	Contig      template.HTML
-	Identity    template.HTML
-	Hits        []*seqqc.Hit
-	Best        *seqqc.Hit
-	Differences []seqqc.Difference
+	// Query names the sample apart from all others, Title heads it where the
+	// voucher has several.
+	Query, Title string
+	Chosen       bool
+	Contig       template.HTML
+	Identity     template.HTML
+	Hits         []*seqqc.Hit
+	Best         *seqqc.Hit
+	Differences  []seqqc.Difference
 	// More counts what the lists leave out.
 	More    int
 	Open    []cardView
@@ -176,7 +176,7 @@ func newSampleView(view *voucherView, j int, cards []doubts.Card, res *seqqc.Res
 	v := view.VoucherResult
 	s := &v.Samples[j]
 	id := func(what string, k int) string { return fmt.Sprintf("%s-s%d-%s%d", view.ID, j+1, what, k) }
-	out := sampleView{SampleResult: s, Chosen: j == v.Chosen && len(v.Samples) > 1}
+	out := sampleView{SampleResult: s, Query: QueryName(v.Voucher.Code, s.Sample.ID), Chosen: j == v.Chosen && len(v.Samples) > 1}
 	if len(v.Samples) > 1 {
 		out.Title = "Sample " + s.Sample.ID
 	}
