@@ -150,6 +150,8 @@ type joiner struct {
 	cache   map[[2]int]candidate // by the ids of two layouts, in their order
 	shared  map[[2]int]bool      // of those left, which share a stretch
 	notes   []string
+	// in58S is true where two layouts were joined by the 5.8S alone.
+	in58S bool
 }
 
 // candidate is the better of the allowed ways to lay b over a.
@@ -189,6 +191,7 @@ func (j *joiner) run() error {
 		}
 		a := j.layouts[first]
 		if best.in58S(a, best.b) {
+			j.in58S = true
 			j.notes = append(j.notes, fmt.Sprintf(
 				"%s and %s overlap in the 5.8S only, which unlike fungi have in common: nothing else in them tells that they are of one specimen",
 				names(a), names(best.b)))

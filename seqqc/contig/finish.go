@@ -56,6 +56,9 @@ func (j joiner) finish(main *layout, rest []*layout) (c *seqqc.Contig, used []*l
 		c.Notes = append(c.Notes, fmt.Sprintf("%s and %s do not meet; the %d N between them stand for an unknown length", names(first), names(second), PartGap))
 	} else {
 		write(c, main)
+		if j.in58S {
+			flags = append(flags, seqqc.TwoPart)
+		}
 		if oneStrand(main) {
 			flags = append(flags, seqqc.OneStrandOnly)
 		}

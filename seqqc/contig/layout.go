@@ -129,8 +129,8 @@ func (l *layout) each(f func(c int, calls []call, rows, before []int)) {
 // place, as it is read there in a read (see call).
 func (l *layout) vote(p Params) {
 	l.columns = l.columns[:0]
-	l.each(func(_ int, calls []call, _, _ []int) {
-		l.columns = append(l.columns, decide(calls, p))
+	l.each(func(_ int, calls []call, rows, _ []int) {
+		l.columns = append(l.columns, decide(l.pooled(calls, rows), p))
 	})
 	for pass := range 2 {
 		doubt := byte(255)
