@@ -17,7 +17,8 @@ import (
 //
 // region_incomplete means that the ITS was located and not both spacers were
 // seen from end to end; it says nothing where no border was found, or of a
-// sequence that is no ITS.
+// sequence that is no ITS. A contig that holds the 5.8S twice gets a note and
+// the flag chimera_suspected.
 func Orient(c *seqqc.Contig) {
 	turned := c.Region.Complemented
 	r := Locate(c.Bases)
@@ -37,7 +38,35 @@ func Orient(c *seqqc.Contig) {
 	if r.Located && r.NotITS == "" && (!r.ITS1Whole || !r.ITS2Whole) {
 		found = append(found, seqqc.RegionIncomplete)
 	}
+	if again58S(c.Bases, r.R58S) {
+		found = append(found, seqqc.ChimeraSuspected)
+		if !slices.Contains(c.Notes, twice58S) {
+			c.Notes = append(slices.Clone(c.Notes), twice58S)
+		}
+	}
 	c.Flags = seqqc.MergeFlags(flags, found)
+}
+
+const twice58S = "it holds the 5.8S twice, as two sequences written behind one another: only one of them is compared"
+
+// again58S reports whether bases hold another 5.8S beside the one at on, on
+// either strand. No molecule of one ITS does.
+func again58S(bases []byte, on seqqc.Interval) bool {
+	if on.Empty() {
+		return false
+	}
+	for _, rest := range [][]byte{bases[:on.Start], bases[on.End:]} {
+		if len(rest) < len58S {
+			continue
+		}
+		text := sets(rest)
+		for _, strand := range [][]uint8{text, complement(text)} {
+			if bestChain(strand, len(motifs)).holds(r58s) {
+				return true
+			}
+		}
+	}
+	return false
 }
 
 // reverseComplement turns all of c but its Region, Flags and Notes. It changes

@@ -126,3 +126,23 @@ func TestOrientFlags(t *testing.T) {
 	Orient(empty)
 	require.False(t, empty.Region.Located)
 }
+
+// Two sequences written behind one another hold the 5.8S twice, whatever the
+// strand of the second.
+func TestOrientSees58STwice(t *testing.T) {
+	rng := newRand(77)
+	a, b := yeastUnit(rng, 180, 200), yeastUnit(rng, 220, 170)
+	one, other := a.seq, b.seq
+	for name, seq := range map[string]string{"behind": one + other, "turned": one + string(reversed(other))} {
+		c := newContig(seq)
+		Orient(c)
+		require.Contains(t, c.Flags, seqqc.ChimeraSuspected, name)
+		require.Contains(t, c.Notes, twice58S, name)
+		before := len(c.Notes)
+		Orient(c)
+		require.Len(t, c.Notes, before, name)
+	}
+	c := newContig(one)
+	Orient(c)
+	require.NotContains(t, c.Flags, seqqc.ChimeraSuspected)
+}
