@@ -163,6 +163,15 @@ func TestBadOptionalCellsDropTheirValueOnly(t *testing.T) {
 	}
 }
 
+// A column that counts its wells in another way is told once.
+func TestNoWellsAreToldOnce(t *testing.T) {
+	s := read(t, "voucher,field_id,seq_well\nEX-1,Amanita,well 1\nEX-2,Amanita,A02\nEX-3,Amanita,well 3\nEX-4,Amanita,well 4\n")
+	require.Equal(t, []string{
+		`2 seq_well: "well 1" was left out: it is no well of a plate of 96 or 384, and neither is that of 2 more, the last in row 5`,
+	}, said(s))
+	require.Equal(t, "A02", s.Vouchers[1].Samples[0].SeqWell)
+}
+
 func TestPartsAndPairsInColumnsOfTheirOwn(t *testing.T) {
 	s := read(t, "voucher,field_id,date,year,month,day,lat_lon,latitude\n"+
 		"EX-1,Amanita,,2026,10,3,47.94 N 28.12 W,\n"+

@@ -2,6 +2,7 @@ package sheet
 
 import (
 	"fmt"
+	"maps"
 	"regexp"
 	"slices"
 	"strconv"
@@ -26,6 +27,8 @@ type builder struct {
 	// voucher's sample.
 	byCode    map[string]int
 	sampleRow map[[2]string]int
+	// noWells are by column the rows with something that is no well.
+	noWells map[string][]row
 }
 
 func (b *builder) add(row int, field, what, hint string, unread bool) {
@@ -64,6 +67,7 @@ func (b *builder) rows(rows []row) {
 	for _, r := range rows {
 		b.row(r)
 	}
+	b.sayWells()
 	if len(b.vouchers) > 0 { // where every row slipped, the heading is wrong
 		for _, r := range slipped {
 			b.codeOnly(r)
@@ -338,9 +342,25 @@ func (b *builder) well(r row, ours string) string {
 	}
 	w, ok := normalWell(c.text)
 	if !ok {
-		b.drop(r, ours, c, "it is no well of a plate of 96 or 384", "write the row's letter and the column's number, as A01")
+		if b.noWells == nil {
+			b.noWells = map[string][]row{}
+		}
+		b.noWells[ours] = append(b.noWells[ours], r)
 	}
 	return w
+}
+
+// sayWells says of each column once what is no well in it: a sheet that counts
+// its wells in another way does so in every row.
+func (b *builder) sayWells() {
+	for _, ours := range slices.Sorted(maps.Keys(b.noWells)) {
+		rows := b.noWells[ours]
+		why := "it is no well of a plate of 96 or 384"
+		if more := len(rows) - 1; more > 0 {
+			why += fmt.Sprintf(", and neither is that of %d more, the last in row %d", more, rows[more].number)
+		}
+		b.drop(rows[0], ours, b.cell(rows[0], ours), why, "write the row's letter and the column's number, as A01")
+	}
 }
 
 // kinds are the words for the kinds of row, letters only. Those of controls

@@ -2,6 +2,7 @@ package trim
 
 import (
 	"math"
+	"slices"
 
 	"forayseq/align"
 	"forayseq/seqqc"
@@ -50,7 +51,8 @@ func Window(quals []byte, limit float64) seqqc.Interval {
 
 // clearEnds cuts v back until each end's outermost size bases hold at most
 // most codes other than A, C, G and T. Each cut takes the end up to and with
-// its outermost ambiguous base, so no more goes than must.
+// its outermost ambiguous base, so no more goes than must. Where no A, C, G or T
+// is left, nothing is.
 func clearEnds(bases []byte, v seqqc.Interval, size, most int) seqqc.Interval {
 	for {
 		first, n := -1, 0
@@ -79,6 +81,9 @@ func clearEnds(bases []byte, v seqqc.Interval, size, most int) seqqc.Interval {
 			break
 		}
 		v.End = last
+	}
+	if !slices.ContainsFunc(bases[v.Start:v.End], align.Plain) {
+		return seqqc.Interval{Start: v.Start, End: v.Start}
 	}
 	return v
 }

@@ -1,6 +1,7 @@
 package trim
 
 import (
+	"bytes"
 	"math/rand/v2"
 	"testing"
 
@@ -74,9 +75,9 @@ func TestClearEnds(t *testing.T) {
 		{"NANCGTACGT", "ANCGTACGT"},    // two are not: the outer one goes
 		{"ACGTACGTNRNA", "ACGTACGTN"},
 		{"ACGTNNNNACGT", "ACGTNNNNACGT"}, // no end of five bases holds two
-		{"NNNNN", "N"},
+		{"NNNNN", ""}, // an N alone is nothing
 		{"ANNNA", "NA"},
-		{"NN", "N"},
+		{"NN", ""},
 	} {
 		v := clearEnds([]byte(c.bases), seqqc.Interval{End: len(c.bases)}, 5, 1)
 		require.Equal(t, c.want, c.bases[v.Start:v.End], c.bases)
@@ -125,5 +126,12 @@ func BenchmarkWindow(b *testing.B) {
 	}
 	for b.Loop() {
 		Window(quals, 0.02)
+	}
+}
+
+// Of a read of nothing but N nothing is left, not the last that may be.
+func TestClearEndsOfNothingButN(t *testing.T) {
+	for n := range 12 {
+		require.True(t, clearEnds(bytes.Repeat([]byte("N"), n), seqqc.Interval{End: n}, 5, 2).Empty())
 	}
 }
