@@ -280,5 +280,5 @@ func ExampleCompare() {
 	}
 	// Output:
 	// exchange [X-001 X-040]
-	// The tubes, labels or files of X-001 and X-040 seem to have changed places: the DNA of each fits the label of another.
+	// The DNA of X-001 and X-040 fits their labels crosswise, and chance would give about 0.0008 such exchanges in this batch.
 }

@@ -28,11 +28,10 @@ type Params struct {
 // Defaults gives the default limits.
 //
 // MaxExpected 0.2: what is told as found would come by chance in one batch of
-// five at most. E is an upper bound, and in invented batches in which one field
-// name in 25 is of a wrong genus, one batch in a hundred has a false exchange, at
-// 0.05 hardly fewer; but of exchanges that are there 7 in 100 more are lost.
-// MaxRing 6: longer ones
-// are moves of a plate or of a list. MinMoved 4: three are as well a ring.
+// five at most. E is an upper bound: of 300 invented batches of 96 in which one
+// field name in 25 was of a wrong genus, 5 had a false exchange, and of 300 true
+// ones 296 were found; at 0.05 it was 1 and 285. MaxRing 6: longer ones are moves
+// of a plate or of a list. MinMoved 4: three are as well a ring.
 // Dealings 2,000: the least number of which MaxExpected can be told from nothing
 // for the 40 odd ways in which a plate can be moved.
 //

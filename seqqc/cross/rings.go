@@ -302,9 +302,9 @@ func (c *comparison) tellRing(nodes []node, r ring, what seqqc.Pattern) {
 		b.Evidence = append(b.Evidence, fmt.Sprintf("%s is of %s, and the label of %s says \"%s\".",
 			title(source), dnaName(n.match), c.code(to), c.label(to)))
 	}
-	thing, things := "voucher", "tubes, labels or files"
+	thing, things, whose := "voucher", "tubes, labels or files", names
 	if what == seqqc.PatternReadCrossed {
-		thing, things = "read", "reads"
+		thing, things, whose = "read", "reads", "the reads of "+names
 	}
 	b.Evidence = append(b.Evidence, fmt.Sprintf("If labels were dealt out at random to the %s whose DNA contradicts theirs, about %s would fit as well.",
 		count(len(nodes), thing), about(r.expected, "exchange")))
@@ -317,7 +317,12 @@ func (c *comparison) tellRing(nodes []node, r ring, what seqqc.Pattern) {
 	switch {
 	case isFound:
 		b.Flag = seqqc.SwapSuspected
-		b.Reason = fmt.Sprintf("The %s of %s seem to have changed places: the DNA of each fits the label of another.", things, names)
+		way := "crosswise"
+		if len(vouchers) > 2 {
+			way = "in a ring"
+		}
+		b.Reason = fmt.Sprintf("The DNA of %s fits their labels %s, and chance would give about %s in this batch.",
+			whose, way, about(r.expected, "such exchange"))
 		b.NextStep = fmt.Sprintf("Compare the labels, tubes and file names of %s from the specimen to the file before changing any name.", names)
 	default:
 		b.Reason = fmt.Sprintf("The %s of %s may have changed places, but with the labels of this batch it proves nothing: so much fits by chance.", things, names)
