@@ -122,8 +122,8 @@ func checkNames() string {
 
 // tellAudit prints what was found: a count of each check, and the records.
 func tellAudit(w io.Writer, a *batch.Audit, all bool) error {
-	if _, err := fmt.Fprintf(w, "%s: %d records can be used, %d cannot; %d findings\n",
-		a.Info.Name, a.Info.Records, a.Info.Rejected, len(a.Findings)); err != nil {
+	if _, err := fmt.Fprintf(w, "%s: %d records can be used, %d cannot; %d findings; %d sequences were compared with all others\n",
+		a.Info.Name, a.Info.Records, a.Info.Rejected, len(a.Findings), a.Searched); err != nil {
 		return err
 	}
 	for _, check := range batch.AuditChecks {

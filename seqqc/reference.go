@@ -20,8 +20,8 @@ type Standing struct {
 	// other genera bear, empty where they do not agree on one.
 	Genus string `json:"genus"`
 	Other string `json:"neighbours_genus,omitempty"`
-	// For counts the neighbours of Other, and OtherPct is the identity in
-	// percent with the last of them.
+	// For counts the neighbours of Other that were needed, and OtherPct is the
+	// identity in percent with the last of them.
 	For      int     `json:"neighbours"`
 	OtherPct float64 `json:"neighbours_identity_pct"`
 	// Together counts the other references of Genus that are as near: what
@@ -35,7 +35,7 @@ type Standing struct {
 	Doubtful bool `json:"doubtful"`
 }
 
-// Says gives the evidence as a clause: "its 12 nearest references of another
+// Says gives the evidence as a clause: "its 4 nearest references of another
 // genus, down to 99.2 %, are Amanita, and the next Russula is at 78.1 %".
 func (s Standing) Says() string {
 	text := fmt.Sprintf("its %d nearest references of another genus, down to %s %%, are %s, ", s.For, Figure(s.OtherPct), s.Other)

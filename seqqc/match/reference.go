@@ -124,32 +124,20 @@ func (c neighbourhood) hasLong(kin []refs.Found) bool {
 // other genera bear, and reports whether there is one.
 func (c neighbourhood) agree(s *seqqc.Standing, near []refs.Found) bool {
 	count := map[int32]int{}
-	var other int32
-	strays, kin, total := 0, 0, 0
+	kin, total := 0, 0
 	for _, f := range c.independent(near) {
 		g := c.lib.GenusNumber(f.Record)
-		if other != 0 {
-			// Beyond the first ones only more of the same are counted.
-			if g != other {
-				break
-			}
-			s.For++
-			s.OtherPct = min(s.OtherPct, f.IdentityPct)
-			continue
-		}
 		if g == c.own {
 			kin++
 			continue
 		}
 		total++
 		if count[g]++; count[g] == leastNeighbours {
-			other = g
-			strays = total - count[g]
 			s.Other, s.For, s.OtherPct = c.lib.Record(f.Record).Lineage.Genus, leastNeighbours, f.IdentityPct
-			break
+			return total-leastNeighbours <= mostStrays && kin <= mostTogether
 		}
 	}
-	return other != 0 && strays <= mostStrays && kin <= mostTogether
+	return false
 }
 
 // isRooted reports whether the neighbours' genus goes on around them, or has
