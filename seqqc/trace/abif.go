@@ -183,6 +183,7 @@ func (a *abifReader) channels() error {
 		found++
 	}
 	if found == 0 {
+		a.note("it holds no analysed traces (DATA 9 to 12), so that its peaks cannot be looked at")
 		return nil
 	}
 	if found < len(samples) {

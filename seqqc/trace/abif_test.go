@@ -20,7 +20,8 @@ func TestABIFKeepsEveryPart(t *testing.T) {
 	edited.Called[3], edited.Edited = 'N', true
 	inserted := synthetic(3, 40)
 	inserted.Called, inserted.Edited = bytes.Clone(inserted.Bases[1:]), true
-	bare := &seqqc.Trace{Format: "ABIF", Bases: []byte("ACGTRYN")}
+	bare := &seqqc.Trace{Format: "ABIF", Bases: []byte("ACGTRYN"),
+		Notes: []string{"it holds no analysed traces (DATA 9 to 12), so that its peaks cannot be looked at"}}
 	short := synthetic(4, 3) // every small element lies in its entry
 
 	for name, want := range map[string]*seqqc.Trace{
@@ -75,7 +76,7 @@ func TestABIFLeniences(t *testing.T) {
 		peaks    bool
 		quals    bool
 	}{
-		"no traces, no qualities": {items: []abifItem{bases, peaks}, peaks: true},
+		"no traces, no qualities": {items: []abifItem{bases, peaks}, peaks: true, note: "it holds no analysed traces"},
 		"all there": {
 			items:    append([]abifItem{bases, peaks, order, chars("PCON", 1, "\x05\x06\x07\x08")}, traces...),
 			channels: true, peaks: true, quals: true,
