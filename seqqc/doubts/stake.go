@@ -86,11 +86,11 @@ func (m maker) follow(c *Card, a *Answer, best, other *seqqc.Hit) {
 	var says []string
 	switch {
 	case a.Code == c.Code:
-		says = append(says, fmt.Sprintf("as now, %s %% identical to %s", percent(is[0]), hitText(best)))
-	case percent(is[0]) == percent(was[0]):
-		says = append(says, fmt.Sprintf("still %s %% identical to %s", percent(is[0]), hitText(best)))
+		says = append(says, fmt.Sprintf("as now, %s %% identical to %s", seqqc.Percent(is[0]), hitText(best)))
+	case seqqc.Percent(is[0]) == seqqc.Percent(was[0]):
+		says = append(says, fmt.Sprintf("still %s %% identical to %s", seqqc.Percent(is[0]), hitText(best)))
 	default:
-		says = append(says, fmt.Sprintf("%s %% instead of %s %% identical to %s", percent(is[0]), percent(was[0]), hitText(best)))
+		says = append(says, fmt.Sprintf("%s %% instead of %s %% identical to %s", seqqc.Percent(is[0]), seqqc.Percent(was[0]), hitText(best)))
 	}
 	for _, v := range m.match.Votes {
 		before, after := reaches(was, v.Threshold), reaches(is, v.Threshold)
@@ -109,7 +109,7 @@ func (m maker) follow(c *Card, a *Answer, best, other *seqqc.Hit) {
 		oWas, oIs := identities(c, c.Code, other), identities(c, a.Code, other)
 		if sign(was[0]-oWas[0]) != sign(is[0]-oIs[0]) {
 			a.Crosses = true
-			says = append(says, fmt.Sprintf("and %s %% to %s", percent(oIs[0]), hitText(other)))
+			says = append(says, fmt.Sprintf("and %s %% to %s", seqqc.Percent(oIs[0]), hitText(other)))
 		}
 	}
 	a.Says = strings.Join(says, ", ")
@@ -182,11 +182,4 @@ func column(a, b string) [3]int {
 		return [3]int{1, 1, 1}
 	}
 	return [3]int{1, 1, 0}
-}
-
-// percent prints two decimals rounded down, as all identities are printed.
-func percent(x float64) string {
-	const slack = 1e-9
-	n := int64(x*100 + slack)
-	return fmt.Sprintf("%d.%02d", n/100, n%100)
 }

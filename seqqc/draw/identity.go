@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"math"
 	"strings"
+
+	"forayseq/seqqc"
 )
 
 // Scale is what Identity draws, all in percent identity.
@@ -61,13 +63,13 @@ func Identity(id string, s Scale) SVG {
 	}
 	y := top
 	for _, l := range s.Hits {
-		c.text("", left, y+9, shorten(fmt.Sprintf("%s %s %%", l.Name, pct(l.Pct)), 54))
+		c.text("", left, y+9, shorten(fmt.Sprintf("%s %s %%", l.Name, seqqc.Percent(l.Pct)), 54))
 		c.line("grid", left, y+19, right, y+19)
 		c.circle("dot", x(l.Pct), y+19, 5)
 		y += rowHeight
 	}
 	for _, r := range s.Spreads {
-		c.text("", left, y+9, shorten(fmt.Sprintf("%s: %s to %s %%", r.Name, pct(r.Low), pct(r.High)), 54))
+		c.text("", left, y+9, shorten(fmt.Sprintf("%s: %s to %s %%", r.Name, seqqc.Percent(r.Low), seqqc.Percent(r.High)), 54))
 		c.line("grid", left, y+19, right, y+19)
 		c.line("range", x(r.Low), y+19, x(r.High), y+19)
 		c.circle("ring", x(r.Mid), y+19, 4)
@@ -83,21 +85,13 @@ func Identity(id string, s Scale) SVG {
 	return c.svg()
 }
 
-// pct prints two decimals rounded down: an identity must never look better than
-// it is.
-func pct(v float64) string {
-	const slack = 1e-9
-	n := int64(v*100 + slack)
-	return fmt.Sprintf("%d.%02d", n/100, n%100)
-}
-
 func identityDesc(s Scale) string {
 	var parts []string
 	for _, l := range s.Hits {
-		parts = append(parts, fmt.Sprintf("%s: %s %%", l.Name, pct(l.Pct)))
+		parts = append(parts, fmt.Sprintf("%s: %s %%", l.Name, seqqc.Percent(l.Pct)))
 	}
 	for _, r := range s.Spreads {
-		parts = append(parts, fmt.Sprintf("%s: from %s to %s %%, in the middle %s %%", r.Name, pct(r.Low), pct(r.High), pct(r.Mid)))
+		parts = append(parts, fmt.Sprintf("%s: from %s to %s %%, in the middle %s %%", r.Name, seqqc.Percent(r.Low), seqqc.Percent(r.High), seqqc.Percent(r.Mid)))
 	}
 	for _, l := range s.Limits {
 		parts = append(parts, fmt.Sprintf("threshold for %s: %g %%", l.Name, l.Pct))

@@ -78,7 +78,7 @@ func visible(r rune) rune {
 
 // pageWords are the functions of the templates.
 var pageWords = template.FuncMap{
-	"percent": percent,
+	"percent": seqqc.Percent,
 	"plural":  plural,
 	"words":   workorder.Words,
 	"one":     func(i int) int { return i + 1 },

@@ -132,9 +132,9 @@ var verdictColumns = []column[*seqqc.VoucherResult]{
 	{"region", ofContig(func(c *seqqc.Contig) string { return c.Region.Text })},
 	{"best_reference", ofBest(func(h *seqqc.Hit) string { return h.Reference })},
 	{"best_name", ofBest(hitName)},
-	{"identity_pct", ofBest(func(h *seqqc.Hit) string { return percent(h.IdentityPct) })},
-	{"identity_strict_pct", ofBest(func(h *seqqc.Hit) string { return percent(h.IdentityStrictPct) })},
-	{"coverage_pct", ofBest(func(h *seqqc.Hit) string { return percent(h.CoveragePct) })},
+	{"identity_pct", ofBest(func(h *seqqc.Hit) string { return seqqc.Percent(h.IdentityPct) })},
+	{"identity_strict_pct", ofBest(func(h *seqqc.Hit) string { return seqqc.Percent(h.IdentityStrictPct) })},
+	{"coverage_pct", ofBest(func(h *seqqc.Hit) string { return seqqc.Percent(h.CoveragePct) })},
 	{"next_genus", ofMatch(func(m *seqqc.Match) string {
 		if m.NextGenus == nil {
 			return ""
@@ -145,7 +145,7 @@ var verdictColumns = []column[*seqqc.VoucherResult]{
 		if m.NextGenus == nil {
 			return ""
 		}
-		return percent(m.NextGenus.IdentityPct)
+		return seqqc.Percent(m.NextGenus.IdentityPct)
 	})},
 	{"field_genus_records", func(v *seqqc.VoucherResult) string {
 		if s := v.ChosenSample(); s != nil && s.Match != nil && v.Voucher.Field.Genus != "" {
@@ -168,6 +168,25 @@ var verdictColumns = []column[*seqqc.VoucherResult]{
 		}
 		return v.Power.Text
 	}},
+	{"reviewed_verdict", ofReview(func(r *seqqc.Reviewed) string {
+		if r.Accepted {
+			return "accepted"
+		}
+		return string(r.Kind)
+	})},
+	{"final_name", ofReview(func(r *seqqc.Reviewed) string { return r.FinalName })},
+	{"submission", ofReview(func(r *seqqc.Reviewed) string { return r.Submission })},
+	{"reviewed_by", ofReview(func(r *seqqc.Reviewed) string { return r.By })},
+}
+
+// ofReview leaves the cell empty where nobody decided anything.
+func ofReview(cell func(*seqqc.Reviewed) string) func(*seqqc.VoucherResult) string {
+	return func(v *seqqc.VoucherResult) string {
+		if v.Reviewed == nil {
+			return ""
+		}
+		return cell(v.Reviewed)
+	}
 }
 
 // ofContig, ofMatch and ofBest lift a cell of the chosen sample to the
@@ -241,9 +260,9 @@ var hitColumns = []column[queryHit]{
 	{"reference", ofHit(func(h *seqqc.Hit) string { return h.Reference })},
 	{"name", ofHit(hitName)},
 	{"strand", ofHit(func(h *seqqc.Hit) string { return h.Strand.String() })},
-	{"identity_pct", ofHit(func(h *seqqc.Hit) string { return percent(h.IdentityPct) })},
-	{"identity_strict_pct", ofHit(func(h *seqqc.Hit) string { return percent(h.IdentityStrictPct) })},
-	{"coverage_pct", ofHit(func(h *seqqc.Hit) string { return percent(h.CoveragePct) })},
+	{"identity_pct", ofHit(func(h *seqqc.Hit) string { return seqqc.Percent(h.IdentityPct) })},
+	{"identity_strict_pct", ofHit(func(h *seqqc.Hit) string { return seqqc.Percent(h.IdentityStrictPct) })},
+	{"coverage_pct", ofHit(func(h *seqqc.Hit) string { return seqqc.Percent(h.CoveragePct) })},
 	{"columns", ofHit(func(h *seqqc.Hit) string { return strconv.Itoa(h.Columns) })},
 	{"substitutions", ofHit(func(h *seqqc.Hit) string { return strconv.Itoa(h.Substitutions) })},
 	{"gap_events", ofHit(func(h *seqqc.Hit) string { return strconv.Itoa(h.GapEvents) })},
@@ -365,16 +384,6 @@ func HitTable(names []string, matches []*seqqc.Match) Table {
 		hits = append(hits, queryHits(name, matches[i])...)
 	}
 	return tabulate(hitColumns, hits)
-}
-
-// percent prints two decimals, rounding down so that 99.996 is not shown as
-// 100.00: an identity must never look better than it is.
-func percent(x float64) string {
-	const hundredths = 100
-	// A product such as 1.15*100 may fall just short of a whole number.
-	const slack = 1e-9
-	n := int64(x*hundredths + slack)
-	return fmt.Sprintf("%d.%02d", n/hundredths, n%hundredths)
 }
 
 // predictedErrors is empty where a read had no qualities: the sum then rests on

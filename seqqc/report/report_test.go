@@ -151,7 +151,7 @@ func TestPercentNeverFlatters(t *testing.T) {
 	for in, want := range map[float64]string{
 		0: "0.00", 100: "100.00", 99.999: "99.99", 99.6: "99.60", 94.3: "94.30", 1.15: "1.15", 0.005: "0.00", 100.0 * 997 / 1000: "99.70",
 	} {
-		require.Equal(t, want, percent(in), "%v", in)
+		require.Equal(t, want, seqqc.Percent(in), "%v", in)
 	}
 }
 
