@@ -110,7 +110,7 @@ func TestFilesAreAsBefore(t *testing.T) {
 func TestVerdictColumns(t *testing.T) {
 	require.Equal(t, "voucher field_id field_taxon field_rank reads_used contig_bp predicted_errors ambiguous_bp region "+
 		"best_reference best_name identity_pct identity_strict_pct coverage_pct next_genus next_genus_identity_pct "+
-		"field_genus_records dna_taxon dna_rank verdict agree_rank parts_at reason_code flags reason next_step test_power",
+		"field_genus_records dna_taxon dna_rank verdict agree_rank parts_at reason_code flags reason next_step test_power reviewed_verdict final_name submission reviewed_by",
 		strings.Join(New(example()).Verdicts.Columns, " "))
 	require.Equal(t, "query rank reference name strand identity_pct identity_strict_pct coverage_pct columns substitutions "+
 		"gap_events gap_bases ambiguous_columns score gate", strings.Join(New(example()).Hits.Columns, " "))
