@@ -27,11 +27,14 @@ func newRun() *cobra.Command {
   refs.fasta     the reference library, plain or .gz (or --refs FILE)
   reads.csv      optional: which file belongs to which voucher
   taxonomy.tsv   optional: lineages
+  names.csv      optional: name,accepted - names that changed, over the built-in table
+  groups.csv     optional: group,taxon - words such as 'coral fungus', and what they mean
   forayseq.yaml  optional: settings, named like the flags below
 
 and into BATCH/results (or --out DIR) it puts verdicts.tsv, hits.tsv, reads.tsv,
-contigs.fasta, contigs.fastq, problems.tsv, results.json, and next_plate.tsv and
-next_plate.txt with what to send back to the laboratory.
+contigs.fasta, contigs.fastq, problems.tsv, results.json, report.html to look at
+in a browser or to print, and next_plate.tsv and next_plate.txt with what to send
+back to the laboratory.
 
 Exit status: 0 finished; 1 could not finish; 2 wrong usage; 3 finished, but some
 input could not be read; 4 finished with a verdict named by --fail-on.
@@ -44,6 +47,7 @@ input could not be read; 4 finished with a verdict named by --fail-on.
 	opt.Settings = batch.DefaultSettings()
 	c.Flags().StringVar(&opt.Refs, "refs", "", "reference FASTA, plain or .gz (default refs.fasta in BATCH)")
 	c.Flags().StringVar(&opt.Taxonomy, "taxonomy", "", "lineages (default taxonomy.tsv in BATCH, where there is one)")
+	c.Flags().StringVar(&opt.Names, "names", "", "changed names (default names.csv in BATCH, where there is one)")
 	c.Flags().StringVar(&memory, "ledger", "", "ledger of earlier batches to compare the barcodes with")
 	c.Flags().StringVar(&out, "out", "", "results folder (default results in BATCH)")
 	c.Flags().StringSliceVar(&failOn, "fail-on", nil, "verdicts that end the command with status 4, with commas between")
