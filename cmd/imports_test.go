@@ -41,7 +41,7 @@ var mayImport = map[string][]string{
 	"seqqc/decisions": {"align", "seqqc"},
 
 	"seqqc/batch": {
-		"align", "refs", "seqqc", "seqqc/sheet", "seqqc/trace", "seqqc/signal", "seqqc/trim", "seqqc/contig",
+		"align", "refs", "refs/fieldguide", "seqqc", "seqqc/sheet", "seqqc/trace", "seqqc/signal", "seqqc/trim", "seqqc/contig",
 		"seqqc/region", "seqqc/alleles", "seqqc/match", "seqqc/verdict", "seqqc/tree", "seqqc/cross",
 		"seqqc/decisions",
 	},
@@ -65,6 +65,7 @@ var mayImport = map[string][]string{
 	"seqqc/deposit":    {"refs", "seqqc", "seqqc/country"},
 	"seqqc/occurrence": {"refs", "seqqc", "seqqc/deposit"},
 	"seqqc/ledger":     {"refs", "seqqc"},
+	"seqqc/letters":    {"refs", "seqqc"},
 
 	// Invented data: a simulator for tests, and the demo batch made with it.
 	"seqqc/simulate": {"align", "seqqc"},
@@ -73,7 +74,7 @@ var mayImport = map[string][]string{
 	"seqqc/simulate/benchmark": {"align", "seqqc", "seqqc/batch", "seqqc/signal", "seqqc/simulate", "seqqc/trace"},
 
 	"cmd": {
-		"refs", "seqqc", "seqqc/batch", "seqqc/demo", "seqqc/deposit", "seqqc/ledger", "seqqc/occurrence", "seqqc/outfile", "seqqc/match", "seqqc/report", "seqqc/sheet",
+		"refs", "seqqc", "seqqc/batch", "seqqc/demo", "seqqc/deposit", "seqqc/ledger", "seqqc/letters", "seqqc/occurrence", "seqqc/outfile", "seqqc/match", "seqqc/report", "seqqc/sheet",
 		"seqqc/decisions", "seqqc/review",
 	},
 	"cmd/forayseq": {"cmd"},

@@ -102,7 +102,7 @@ do next.
 	root.SetFlagErrorFunc(func(c *cobra.Command, err error) error {
 		return &usageError{err, "see '" + c.CommandPath() + " --help'"}
 	})
-	root.AddCommand(newRun(), newQC(), newMatch(), newRefs(), newNew(), newDemo(), newDeposit(), newReview(), newLedger())
+	root.AddCommand(newRun(), newQC(), newMatch(), newRefs(), newNew(), newDemo(), newDeposit(), newReview(), newLedger(), newLetters())
 	return root
 }
 
