@@ -109,7 +109,7 @@ func TestADisagreementThatDecides(t *testing.T) {
 	require.InDelta(t, 100, c.Answers[2].IdentityPct, 1e-9)
 	require.False(t, c.Answers[2].Crosses)
 	require.Contains(t, c.Says[0], "G at Q31; under the peak of G lies a second one, A, of 33 % of the two heights.")
-	require.Contains(t, c.Says[1], "The reverse read (ITS1-F) says A at Q12; its one clear peak is A.")
+	require.Contains(t, c.Says[1], "The reverse read (ITS1-F) says A at Q12; the highest peak is A, and no other stands out.")
 	require.NotNil(t, c.Strands[0].Place)
 	require.Equal(t, sequence[5:16], c.Strands[0].Place.Around)
 }

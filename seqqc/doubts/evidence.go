@@ -59,7 +59,7 @@ func strandSays(s Strand) string {
 	switch {
 	case s.Major == "" || s.Call == noBase:
 	case s.Minor == "":
-		fmt.Fprintf(&b, "; its one clear peak is %s", s.Major)
+		fmt.Fprintf(&b, "; the highest peak is %s, and no other stands out", s.Major)
 	default:
 		fmt.Fprintf(&b, "; under the peak of %s lies a second one, %s, of %.0f %% of the two heights", s.Major, s.Minor, s.MinorPct)
 	}
