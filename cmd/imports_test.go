@@ -24,7 +24,7 @@ var mayImport = map[string][]string{
 	"refs/phylogeny":  {"align"},
 	"refs/scanbench":  {"align", "refs", "refs/phylogeny"},
 	"refs/fieldguide": {"refs"}, // what field guides tell
-	"seqqc":           {"refs", "refs/fieldguide"},
+	"seqqc":           {"align", "refs", "refs/fieldguide"},
 
 	// Stages take domain types and never know of one another.
 	"seqqc/sheet":   {"refs", "refs/fieldguide", "seqqc"},
