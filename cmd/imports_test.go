@@ -43,7 +43,7 @@ var mayImport = map[string][]string{
 	"seqqc/batch": {
 		"align", "refs", "refs/fieldguide", "seqqc", "seqqc/sheet", "seqqc/trace", "seqqc/signal", "seqqc/trim", "seqqc/contig",
 		"seqqc/region", "seqqc/alleles", "seqqc/match", "seqqc/verdict", "seqqc/tree", "seqqc/cross",
-		"seqqc/decisions",
+		"seqqc/decisions", "seqqc/outfile",
 	},
 
 	// Outputs read a result, never a stage.
