@@ -75,7 +75,7 @@ func TestClearEnds(t *testing.T) {
 		{"NANCGTACGT", "ANCGTACGT"},    // two are not: the outer one goes
 		{"ACGTACGTNRNA", "ACGTACGTN"},
 		{"ACGTNNNNACGT", "ACGTNNNNACGT"}, // no end of five bases holds two
-		{"NNNNN", ""}, // an N alone is nothing
+		{"NNNNN", ""},                    // an N alone is nothing
 		{"ANNNA", "NA"},
 		{"NN", ""},
 	} {
