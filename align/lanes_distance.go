@@ -18,6 +18,10 @@ type LaneText struct {
 	// Longest is the most letters of the query before the ends that Ends is to
 	// list; 0 is all.
 	Longest int
+	// Rise says what beginning later costs: bit (i-1)%64 of word (i-1)/64 is one
+	// where an overlap before which i letters of the query lie has one edit more
+	// for it than one before which i-1 lie. None has any where it is nil.
+	Rise []uint64
 	// Budgets are by block of 64 rows of the query, nil for the limit in all. No
 	// overlap is looked for that exceeds one; those that do may be given with
 	// more edits than they have, or not at all.
@@ -149,9 +153,6 @@ func (l *PatternLanes) Find(texts []LaneText, limit int) {
 		t.Reach = t.Reach.clamp(l.m, t.Text.n)
 		l.ends[lane] = l.ends[lane][:0]
 		l.state.best[lane] = int64(limit + 1)
-		if t.Reach.TEnd == 0 {
-			l.state.best[lane] = int64(min(limit+1, l.m-t.Reach.QStart))
-		}
 		if l.m == 0 {
 			l.whole[lane] = min(limit+1, max(0, t.Reach.TEnd-t.Reach.TStart))
 			continue
@@ -175,11 +176,21 @@ func (l *PatternLanes) begin(r *laneRun) {
 	for w := range l.pv {
 		for lane, t := range r.texts {
 			l.pv[w][lane] = ^uint64(0) << min(64, max(0, t.Reach.QStart-64*w))
+			if t.Rise != nil {
+				l.pv[w][lane] |= t.Rise[w]
+			}
 			l.mv[w][lane] = 0
 		}
 	}
 	for lane, t := range r.texts {
-		l.state.score[lane] = int64(max(0, l.lowest(0)-t.Reach.QStart))
+		l.state.score[lane] = l.across(0, lane)
+		if t.Reach.TEnd == 0 {
+			without := int64(0) // of the text
+			for w := range l.pv {
+				without += l.across(w, lane)
+			}
+			l.state.best[lane] = min(l.state.best[lane], without)
+		}
 	}
 }
 
@@ -215,14 +226,11 @@ func (l *PatternLanes) fit(r *laneRun) {
 			break
 		}
 		r.last++
-		h := int64(l.lowest(r.last) - l.lowest(r.last-1))
-		for lane, t := range r.texts {
-			if r.column == 0 { // as begin has it
-				h = int64(max(0, l.lowest(r.last)-t.Reach.QStart) - max(0, l.lowest(r.last-1)-t.Reach.QStart))
-			} else {
+		for lane := range r.texts {
+			if r.column > 0 { // else they are as begin has them
 				l.pv[r.last][lane], l.mv[r.last][lane] = ^uint64(0), 0
 			}
-			l.state.score[lane] += h
+			l.state.score[lane] += l.across(r.last, lane)
 		}
 	}
 	for r.first < r.last {

@@ -90,18 +90,19 @@ type Scan struct {
 	aligned      []bool   // by unit
 	found        []*Found // of the units aligned, with their first records
 
-	// What the clusters lack, see scan_pieces.go.
+	// What the groups and clusters lack, see scan_pieces.go.
 	pieces              *pieces
 	kFirst, kEnd, kLast int              // cuts of pieces at forward.QStart, forward.QEnd and lastStart
 	spanned             []align.Interval // spanning, in cuts of pieces
 	starts              []int            // see latestStart, by segment of pieces
 	covered             align.Interval   // by all overlaps that compare what the gate asks
 	cores               []core
-	always              []uint64                // one bit a cluster: its views are made without asking what it lacks
-	made                [][2][blockWords]uint64 // by block and strand: which clusters have views
-	missing             []uint8                 // pieces that a cluster lacks, segment by segment
-	lacking             []int32                 // by cluster: twice the pieces that it lacks on the strand on which it lacks fewer, and that strand
-	seeds               []int32                 // the clusters in this order
+	always              []uint64                // one bit a group: it may lack pieces that cost nothing
+	made                [][2][blockWords]uint64 // by block and strand: which groups have views
+	missing             []uint8                 // pieces that a cluster or group lacks, segment by segment
+	lacking             []int32                 // by group: twice the pieces that it lacks on the strand on which it lacks fewer, and that strand
+	seeds               []likely                // the units from which the search begins
+	rise                []uint64                // see sieve
 
 	aligner *align.Aligner
 	lanes   *align.Lanes

@@ -19,7 +19,9 @@ import (
 //	         end of the query; or
 //	inside:  from > first and to before the end: all of the record is used.
 //
-// covers and forward are one view. For Apart there is one more, of overlaps on
+// covers and forward are one view. All three kinds together are a fourth, any,
+// of which only whether it may hold what is sought is worked out (see sieve);
+// it comes before the others. For Apart there is one more, of overlaps on
 // which less than c bases of the query, but as much of the record as the gate asks of the
 // query are compared:
 //
@@ -31,41 +33,52 @@ const (
 	viewBack
 	viewInside
 	viewText
+	viewAny
 	viewKinds
 )
 
 // view is what is known of the overlaps of one view on one strand of a unit, or
-// of all units of a cluster: that none has an identity above ceiling.
+// of all units of a cluster or group: that none has an identity above ceiling.
 // Distances have been worked out to limit; done is true where a higher limit
-// will not lower the ceiling.
+// will not lower the ceiling. A view of any has no limit, and is done where it
+// may hold what is sought.
 type view struct {
 	ceiling float64
 	node    int32
-	cluster int32 // the node, or that of the unit
-	counts  int32 // of the cluster on the strand, in Scan.missing
+	words   int32 // the node, or the cluster of the unit
+	counts  int32 // of what these words lack on the strand, in Scan.missing
 	limit   int32
 	strand  uint8
 	kind    uint8
 	done    bool
 }
 
-// A node is a cluster or, behind these, a unit.
+// A node is a cluster or, behind these, a group or, behind these, a unit.
 func (s *Scan) isCluster(node int32) bool { return int(node) < s.index.clusters() }
-func (s *Scan) nodeOf(unit int32) int32   { return int32(s.index.clusters()) + unit }
-func (s *Scan) unitOf(node int32) int32   { return node - int32(s.index.clusters()) }
+func (s *Scan) isUnit(node int32) bool    { return int(node) >= len(s.index.least) }
+func (s *Scan) groupOf(node int32) int32  { return node - int32(s.index.clusters()) }
+func (s *Scan) nodeOf(unit int32) int32   { return int32(len(s.index.least)) + unit }
+func (s *Scan) unitOf(node int32) int32   { return node - int32(len(s.index.least)) }
 func (s *Scan) centreOf(node int32) int32 {
-	if s.isCluster(node) {
-		return s.index.members[s.index.memberStarts[node]]
+	x := s.index
+	switch {
+	case s.isUnit(node):
+		return s.unitOf(node)
+	case !s.isCluster(node):
+		node = x.groupStarts[s.groupOf(node)]
 	}
-	return s.unitOf(node)
+	return x.members[x.memberStarts[node]]
 }
 
 // radiusOf gives the edits from the centre of a node to any of its units.
 func (s *Scan) radiusOf(node int32) int {
-	if s.isCluster(node) {
+	switch {
+	case s.isUnit(node):
+		return 0
+	case s.isCluster(node):
 		return int(s.index.radius(node))
 	}
-	return 0
+	return int(s.index.groupRadii[s.groupOf(node)])
 }
 
 // extent says how many letters the units of a node have that are not N, the
@@ -74,7 +87,7 @@ type extent struct{ least, most, ns int }
 
 func (s *Scan) extentOf(node int32) extent {
 	x := s.index
-	if s.isCluster(node) {
+	if !s.isUnit(node) {
 		return extent{int(x.least[node]), int(x.most[node]), int(x.ns[node])}
 	}
 	u := s.unitOf(node)

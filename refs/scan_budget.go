@@ -9,6 +9,12 @@ import (
 // hopeless is a budget that nothing keeps to.
 const hopeless = math.MinInt32 / 2
 
+// slack is what the edits of an overlap with a view's centre and the errors of
+// one with a unit may differ by, and what may not be missing; one is for rounding.
+func (s *Scan) slack(v *view) int {
+	return int(s.index.open[v.words]) + s.radiusOf(v.node) + s.extentOf(v.node).ns + len(s.q.Seq) - s.bases + 1
+}
+
 // budgets gives, by block of rows of the query, what no overlap of a view
 // exceeds which is to have an identity of least or more and no more than
 // limit edits.
@@ -23,9 +29,7 @@ func (s *Scan) budgets(v *view, lastEnd int, least float64, limit int, out []ali
 	p, m := s.pieces, len(s.q.Seq)
 	segments := len(p.cuts) - 1
 	missing := s.missing[v.counts:][:segments]
-	size := s.extentOf(v.node)
-	// What edits and errors may differ by, and what may not be missing; one for rounding.
-	slack := int(s.index.open[v.cluster]) + s.radiusOf(v.node) + size.ns + m - s.bases + 1
+	slack := s.slack(v)
 	allowed := func(n int) int32 {
 		return int32(min(float64(limit), float64(n)*(100-least)/least+float64(slack)))
 	}
@@ -46,7 +50,7 @@ func (s *Scan) budgets(v *view, lastEnd int, least float64, limit int, out []ali
 		later = max(here, later-int32(missing[k]))
 	}
 	switch v.kind {
-	case viewForward:
+	case viewForward, viewAny:
 		for k := segments - 1; k >= 0; k-- {
 			segment(k, p.cuts[k], p.cuts[k+1], p.cuts[k+1] >= lastEnd, s.before[p.cuts[k+1]])
 		}

@@ -57,7 +57,7 @@ func (x *scanIndex) cluster() {
 			}
 		}
 		best, found := len(seq)/clusterShare+1, int32(-1)
-		if top := mostVoted(votes); len(top) > 0 {
+		if top := mostVoted(votes, clusterTries); len(top) > 0 {
 			from, err := align.NewPattern(seq)
 			for _, c := range top {
 				centre := centres[c]
@@ -82,6 +82,19 @@ func (x *scanIndex) cluster() {
 			}
 		}
 	}
+	groupOf, away := x.group(centres)
+	var inOrder []int32
+	x.groupStarts, inOrder = gather(groupOf, int(slices.Max(append(groupOf, -1)))+1)
+	x.groupRadii = make([]int32, x.groups())
+	number := make([]int32, len(centres))
+	for n, c := range inOrder {
+		number[c] = int32(n)
+	}
+	for u, c := range clusterOf {
+		g := groupOf[c]
+		x.groupRadii[g] = max(x.groupRadii[g], away[c]+radius[u])
+		clusterOf[u] = number[c]
+	}
 	x.memberStarts, x.members = gather(clusterOf, len(centres))
 	x.radii = make([]int32, x.units())
 	for c := range int32(len(centres)) {
@@ -95,16 +108,16 @@ func (x *scanIndex) cluster() {
 }
 
 // mostVoted gives the clusters with the most votes, of those with as many the
-// first made, clusterTries at most.
-func mostVoted(votes map[int32]int) []int32 {
+// first made, at most so many.
+func mostVoted(votes map[int32]int, most int) []int32 {
 	var top []int32
 	for c, n := range votes {
 		at, _ := slices.BinarySearchFunc(top, c, func(a, b int32) int {
 			return cmp.Or(cmp.Compare(n, votes[a]), cmp.Compare(a, b))
 		})
-		if at < clusterTries {
+		if at < most {
 			top = slices.Insert(top, at, c)
-			top = top[:min(len(top), clusterTries)]
+			top = top[:min(len(top), most)]
 		}
 	}
 	return top

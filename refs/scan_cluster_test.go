@@ -82,3 +82,49 @@ func TestClustersHoldUnits(t *testing.T) {
 	}
 	require.Greater(t, joined, 100)
 }
+
+// Every cluster is in one group, and no unit of it further from the group's
+// centre than the radius says; the words of a group are those of its clusters.
+func TestGroupsHoldClusters(t *testing.T) {
+	r := rand.New(rand.NewPCG(46, 1))
+	joined := 0
+	for range 20 {
+		lib, families := randomLibrary(r, 60, 60)
+		for range 60 {
+			f := families[r.IntN(2)]
+			lib.Records = append(lib.Records, Record{Seq: spoilt(r, evolved(r, f.whole(), 0.05), "NR", 0.002)})
+		}
+		x := lib.scanIndexOf()
+		next := int32(0)
+		for g := range int32(x.groups()) {
+			first, end := x.clustersOf(g)
+			require.Equal(t, next, first)
+			require.Greater(t, end, first)
+			next = end
+			node := int32(x.clusters()) + g
+			centre := x.appendLetters(nil, x.members[x.memberStarts[first]], 0)
+			words, bit := x.place(node)
+			var want [gramRows]bool
+			for c := first; c < end; c++ {
+				units, _ := x.membersOf(c)
+				for _, u := range units {
+					require.LessOrEqual(t, plainEdits(x.appendLetters(nil, u, 0), centre), int(x.groupRadii[g]))
+				}
+				require.LessOrEqual(t, x.least[node], x.least[c])
+				require.GreaterOrEqual(t, x.most[node], x.most[c])
+				require.GreaterOrEqual(t, x.ns[node], x.ns[c])
+				require.GreaterOrEqual(t, x.open[node], x.open[c])
+				own, at := x.place(c)
+				for row := range gramRows {
+					want[row] = want[row] || own.row(row)[at/64]>>(at%64)&1 == 1
+				}
+			}
+			for row := range gramRows {
+				require.Equal(t, want[row], words.row(row)[bit/64]>>(bit%64)&1 == 1)
+			}
+			joined += int(end-first) - 1
+		}
+		require.EqualValues(t, x.clusters(), next)
+	}
+	require.Greater(t, joined, 100)
+}

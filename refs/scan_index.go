@@ -8,8 +8,9 @@ import (
 )
 
 // scanIndex is what all Scans of a library share. It knows a library as units,
-// its different sequences, in the order in which they first appear, and as
-// clusters of units that are nearly alike (see cluster).
+// its different sequences, in the order in which they first appear, as
+// clusters of units that are nearly alike (see cluster), and as groups of these
+// (see group).
 //
 // All of it is slices of whole numbers, so that it can be kept in a file as it
 // is. A list of lists is kept as one slice and the starts of the lists in it,
@@ -27,12 +28,15 @@ type scanIndex struct {
 	memberStarts []int32 // of the clusters, in members
 	members      []int32 // units; of each cluster the centre first
 	radii        []int32 // of members: no fewer than the edits from the centre
-	least, most  []int32 // by cluster: the least and the greatest of bases
-	ns           []int32 // by cluster: the greatest number of N
-	open         []int32 // by cluster: the greatest of gramBlock.add
-	tiles        []uint16
-	tileStarts   []int32  // of the clusters, in tiles: see tilesOf
-	words        []uint64 // blocks of clusters: see gramBlock
+	groupStarts  []int32 // of the groups, in clusters
+	groupRadii   []int32 // by group: no fewer than the edits from the centre to any unit
+	// By node, clusters first and then groups.
+	least, most []int32 // the least and the greatest of bases
+	ns          []int32 // the greatest number of N
+	open        []int32 // the greatest of gramBlock.add
+	tiles       []uint16
+	tileStarts  []int32  // of the clusters, in tiles: see tilesOf
+	words       []uint64 // blocks of clusters, then blocks of groups: see gramBlock
 }
 
 // scanIndexOf gives the index of a library, made when first asked for.
@@ -89,6 +93,7 @@ func gather(of []int32, lists int) (starts, elements []int32) {
 
 func (x *scanIndex) units() int    { return len(x.lengths) }
 func (x *scanIndex) clusters() int { return len(x.memberStarts) - 1 }
+func (x *scanIndex) groups() int   { return len(x.groupStarts) - 1 }
 
 // recordsOf gives the records of a unit.
 func (x *scanIndex) recordsOf(unit int32) []int32 {
@@ -99,6 +104,11 @@ func (x *scanIndex) recordsOf(unit int32) []int32 {
 func (x *scanIndex) membersOf(cluster int32) (units, radii []int32) {
 	from, to := x.memberStarts[cluster], x.memberStarts[cluster+1]
 	return x.members[from:to], x.radii[from:to]
+}
+
+// clustersOf gives the first cluster of a group and that behind its last.
+func (x *scanIndex) clustersOf(group int32) (first, end int32) {
+	return x.groupStarts[group], x.groupStarts[group+1]
 }
 
 // radius gives the greatest radius of a cluster.

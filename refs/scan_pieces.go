@@ -167,46 +167,52 @@ func (s *Scan) prepareCores(covers bool) {
 		at, _ := slices.BinarySearch(s.pieces.cuts, s.latestStart(s.pieces.cuts[k+1]-1))
 		s.starts = append(s.starts, min(at, s.kFirst))
 	}
-	blocks := (x.clusters() + blockClusters - 1) / blockClusters
+	blocks := blocksOf(x.groups())
 	for i := range s.cores {
 		c := &s.cores[i]
 		for strand := range 2 {
 			rows := s.pieces.within(c.Interval, strand)
 			c.missing[strand] = make([]counters, blocks)
 			for b := range blocks {
-				c.missing[strand][b].missing(x.block(b), rows)
+				c.missing[strand][b].missing(x.groupBlock(b), rows)
 			}
 		}
 	}
 	s.made = make([][2][blockWords]uint64, blocks)
 	s.always = make([]uint64, blocks*blockWords)
-	for node := range x.clusters() {
-		if x.open[node]+x.ns[node] > 0 {
-			s.always[node/64] |= 1 << (node % 64)
+	for g := range x.groups() {
+		if s.unsure(int32(g)) > 0 {
+			s.always[g/64] |= 1 << (g % 64)
 		}
 	}
-	s.lacking = make([]int32, x.clusters())
+	s.lacking = make([]int32, x.groups())
 	var all counters
 	for strand := range 2 {
 		rows := s.pieces.within(align.Interval{End: len(s.q.Seq)}, strand)
-		for node := range s.lacking {
-			if node%blockClusters == 0 {
-				all.missing(x.block(node/blockClusters), rows)
+		for g := range s.lacking {
+			if g%blockClusters == 0 {
+				all.missing(x.groupBlock(g/blockClusters), rows)
 			}
-			n := 2*int32(min(all.at(node%blockClusters)+int(x.open[node]), maxCount)) + int32(strand)
-			if strand == 0 || n < s.lacking[node] {
-				s.lacking[node] = n
+			n := 2*int32(min(all.at(g%blockClusters)+int(x.open[x.clusters()+g]), maxCount)) + int32(strand)
+			if strand == 0 || n < s.lacking[g] {
+				s.lacking[g] = n
 			}
 		}
 	}
 }
 
-// makeViews sets up the views, but those of the kind text, of the clusters
-// that may have one of ceiling least or more and have none yet.
+// unsure is how many pieces may be missing in a group that cost no errors, beyond
+// those that cost none because of the query.
+func (s *Scan) unsure(group int32) int {
+	node := int32(s.index.clusters()) + group
+	return int(s.index.open[node] + s.index.ns[node])
+}
+
+// makeViews sets up the views of any, of the groups that may have one of
+// ceiling least or more and have none yet.
 func (s *Scan) makeViews(least float64) {
 	x := s.index
 	wanted := make([][2][blockWords]uint64, len(s.made))
-	clusters := 0
 	for i := range s.cores {
 		c := &s.cores[i]
 		// The edits that bring the ceiling below least.
@@ -215,85 +221,104 @@ func (s *Scan) makeViews(least float64) {
 		})
 		for b := range wanted {
 			for strand := range wanted[b] {
-				for w, may := range c.missing[strand][b].below(enough) {
-					wanted[b][strand][w] |= may
+				may := c.missing[strand][b].below(enough)
+				for w := range may {
+					wanted[b][strand][w] |= may[w]
+					for rest := s.always[b*blockWords+w] &^ wanted[b][strand][w] &^ s.made[b][strand][w]; rest != 0; rest &= rest - 1 {
+						at := 64*w + bits.TrailingZeros64(rest)
+						if c.missing[strand][b].at(at) < enough+s.unsure(int32(b*blockClusters+at)) {
+							wanted[b][strand][w] |= rest & -rest
+						}
+					}
 				}
 			}
 		}
 	}
-	for b := range wanted {
-		for strand := range wanted[b] {
-			for w := range wanted[b][strand] {
-				first := b*blockClusters + 64*w
-				may := wanted[b][strand][w] | s.always[first/64]
-				if rest := x.clusters() - first; rest < 64 {
-					may &= 1<<max(rest, 0) - 1
-				}
-				may &^= s.made[b][strand][w]
-				wanted[b][strand][w] = may
-				clusters += bits.OnesCount64(may)
-			}
-		}
-	}
-	kinds := 1
-	if len(s.spanning) > 0 {
-		kinds = viewInside + 1
-	}
-	s.views = slices.Grow(s.views, kinds*clusters)
-	s.missing = slices.Grow(s.missing, (len(s.starts))*clusters)
 	for b := range wanted {
 		for strand := range wanted[b] {
 			for w, may := range wanted[b][strand] {
+				first := b*blockClusters + 64*w
+				if rest := x.groups() - first; rest < 64 {
+					may &= 1<<max(rest, 0) - 1
+				}
+				may &^= s.made[b][strand][w]
 				s.made[b][strand][w] |= may
 				for ; may != 0; may &= may - 1 {
-					s.makeView(int32(b*blockClusters+64*w+bits.TrailingZeros64(may)), uint8(strand))
+					s.makeAny(int32(x.clusters()+first+bits.TrailingZeros64(may)), uint8(strand), 100)
 				}
 			}
 		}
 	}
 }
 
-// makeView sets up the views of a cluster on a strand, with the ceilings that
-// follow from the pieces of the query that it lacks.
-func (s *Scan) makeView(node int32, strand uint8) {
-	p, block, at := s.pieces, s.index.block(int(node/blockClusters)), node%blockClusters
-	segments := len(p.cuts) - 1
-	counts := int32(len(s.missing))
-	s.sums = append(s.sums[:0], 0) // pieces missing before each cut
-	for k, rows := range p.rows[strand] {
+// makeAny sets up the view of any of a cluster or group on a strand, of which
+// no ceiling is above most.
+func (s *Scan) makeAny(node int32, strand uint8, most float64) {
+	v := view{node: node, words: node, counts: s.count(node, strand), limit: -1, strand: strand, kind: viewAny}
+	for _, c := range s.outlooks(&v) {
+		v.ceiling = max(v.ceiling, c)
+	}
+	v.ceiling = min(v.ceiling, most)
+	s.views = append(s.views, v)
+}
+
+// split sets up the views of the other kinds that the view of any of a cluster
+// stands for.
+func (s *Scan) split(v view) {
+	most := v.ceiling
+	v.done = false
+	for kind, c := range s.outlooks(&v) {
+		v.kind, v.ceiling = uint8(kind), min(c, most)
+		if c >= 0 {
+			s.views = append(s.views, v)
+		}
+	}
+}
+
+// count counts the pieces of each segment that are not among the words of a
+// cluster or group, and gives where in missing their numbers begin.
+func (s *Scan) count(node int32, strand uint8) int32 {
+	block, bit := s.index.place(node)
+	at := len(s.missing)
+	for _, rows := range s.pieces.rows[strand] {
 		n := 0
 		for _, row := range rows {
-			n += int(^block.row(row)[at/64] >> (at % 64) & 1)
+			n += int(^block.row(row)[bit/64] >> (bit % 64) & 1)
 		}
 		s.missing = append(s.missing, uint8(n))
-		s.sums = append(s.sums, s.sums[k]+n)
 	}
-	sums, open, size := s.sums, int(s.index.open[node]), s.extentOf(node)
-	add := func(kind uint8, ceiling float64) {
-		s.views = append(s.views, view{ceiling: ceiling, node: node, cluster: node, counts: counts, limit: -1, strand: strand, kind: kind})
+	return int32(at)
+}
+
+// outlooks gives, by kind, the ceilings that follow from the pieces that a
+// view's words lack; below zero where there is no such view.
+func (s *Scan) outlooks(v *view) (c [viewInside + 1]float64) {
+	p := s.pieces
+	segments := len(p.cuts) - 1
+	s.sums = append(s.sums[:0], 0) // pieces missing before each cut
+	for k, n := range s.missing[v.counts:][:segments] {
+		s.sums = append(s.sums, s.sums[k]+int(n))
 	}
-	c := s.ceiling(size, s.bases, sums[segments]-sums[s.kFirst]-open, 0)
+	sums, open, size := s.sums, int(s.index.open[v.words]), s.extentOf(v.node)
+	c[viewForward] = s.ceiling(size, s.bases, sums[segments]-sums[s.kFirst]-open, 0)
 	// Overlaps that end before the next cut.
 	for k := s.kEnd; k < segments; k++ {
 		edits := sums[k] - sums[min(k, s.starts[k])] - open
-		c = max(c, s.ceiling(size, s.before[p.cuts[k+1]-1], edits, 0))
+		c[viewForward] = max(c[viewForward], s.ceiling(size, s.before[p.cuts[k+1]-1], edits, 0))
 	}
-	add(viewForward, c)
+	c[viewBack], c[viewInside] = -1, -1
 	if len(s.spanning) == 0 {
-		return
+		return c
 	}
-	if s.kLast > s.kFirst {
-		c = 0
-		// Overlaps that begin after the cut before.
-		for k := s.kFirst + 1; k <= s.kLast; k++ {
-			most := min(s.fewer, s.bases-s.before[p.cuts[k-1]+1])
-			c = max(c, s.ceiling(size, most, sums[segments]-sums[k]-open, 0))
-		}
-		add(viewBack, c)
+	// Overlaps that begin after the cut before.
+	for k := s.kFirst + 1; k <= s.kLast; k++ {
+		most := min(s.fewer, s.bases-s.before[p.cuts[k-1]+1])
+		c[viewBack] = max(c[viewBack], s.ceiling(size, most, sums[segments]-sums[k]-open, 0))
 	}
 	edits := len(s.q.Seq)
 	for _, v := range s.spanned {
 		edits = min(edits, sums[v.End]-sums[v.Start])
 	}
-	add(viewInside, s.ceiling(size, s.fewer, edits-open, s.over(size.least)))
+	c[viewInside] = s.ceiling(size, s.fewer, edits-open, s.over(size.least))
+	return c
 }

@@ -117,7 +117,7 @@ func TestIndexHoldsWords(t *testing.T) {
 	seqs[5], seqs[6] = "ACGTNNNNNNNNNNNNNACGT", "NNNNNNNNNNNNNNNNNN"
 	x := libraryOf(seqs...).scanIndexOf()
 	require.Equal(t, len(seqs), x.clusters())
-	require.Len(t, x.words, 2*gramRows*blockWords)
+	require.Len(t, x.words, 4*gramRows*blockWords) // two blocks of clusters, two of groups
 	require.EqualValues(t, 0, x.open[4])
 	require.EqualValues(t, 3, x.open[5])
 	require.EqualValues(t, 3, x.open[6])

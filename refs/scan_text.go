@@ -45,7 +45,7 @@ func (s *Scan) addTextViews() {
 		for strand := range uint8(2) {
 			s.views = append(s.views, view{
 				ceiling: s.ceiling(size, s.fewer, edits[strand]-open-radius, s.over(own)),
-				node:    node, cluster: node, limit: -1, strand: strand, kind: viewText,
+				node:    node, words: node, limit: -1, strand: strand, kind: viewText,
 				done: true, // no more is known of all units
 			})
 		}

@@ -1,6 +1,7 @@
 package refs
 
 import (
+	"math"
 	"slices"
 
 	"forayseq/align"
@@ -23,8 +24,8 @@ const (
 // under a view of its unit, or of the unit's cluster as long as that stands for
 // it, so its identity is no more than that view's ceiling (see ceiling). Views
 // are taken up by their ceilings, highest first. One that rests on a distance
-// cut off at a limit is worked out further; that of a cluster is then replaced by
-// those of its units; a unit is aligned. When the highest is below
+// cut off at a limit is worked out further; that of a group is then replaced by
+// those of its clusters, that of a cluster by those of its units; a unit is aligned. When the highest is below
 // need(), all are. A ceiling equal to need() is still taken up, so ties are
 // complete. need() never falls, and where several are taken up at a time
 // some may turn out not to have been needed, which is no harm.
@@ -42,9 +43,10 @@ func (s *Scan) walk(keep func(record int) bool, p purpose, need func() float64, 
 			return err
 		}
 		least := need()
+		w.level = max(w.level, least)
 		switch {
-		case w.queue.count > 0:
-			if at := w.queue.pop(); w.ceiling(&s.views[at]) >= least {
+		case w.queue.reaches(w.level):
+			if at := w.queue.pop(); w.ceiling(&s.views[at]) >= w.level {
 				w.take(at)
 			}
 			if len(w.units) >= s.lanes.Width() {
@@ -54,19 +56,54 @@ func (s *Scan) walk(keep func(record int) bool, p purpose, need func() float64, 
 			}
 			for kind, waiting := range w.waiting {
 				if len(waiting) >= maxWaiting {
-					w.deepen(kind, least)
+					w.deepen(kind)
 				}
 			}
 		case w.isWaiting():
 			for kind := range w.waiting {
-				w.deepen(kind, least)
+				w.deepen(kind)
 			}
 		case len(w.units) > 0:
 			if err := w.align(least); err != nil {
 				return err
 			}
+		case w.level > least:
+			w.lower(least)
 		default:
 			return nil
+		}
+	}
+}
+
+// A level is what is asked in place of need() as long as that is lower. It
+// begins at firstLevel, and whenever no ceiling is as high the distance from
+// 100 grows by the half. So little is worked out of what is far away before
+// what is near is known.
+const firstLevel = 98
+
+// lower lowers the level, to least at the lowest.
+func (w *walker) lower(least float64) {
+	// Buckets begin at levels, so that what is below one lies in another.
+	w.level = 100 - math.Ceil(parts*1.5*(100-w.level))/parts
+	if w.level <= max(least, 0) {
+		w.level = least
+	}
+	w.look()
+}
+
+// look takes up the views that groups come to have at the level.
+func (w *walker) look() {
+	from := len(w.s.views)
+	w.s.makeViews(w.level)
+	w.pushFrom(from)
+}
+
+// pushFrom puts views from number from on into the queue if they may be
+// needed.
+func (w *walker) pushFrom(from int) {
+	for least := w.need(); from < len(w.s.views); from++ {
+		if w.keeps(w.s.views[from].node) {
+			w.push(int32(from), least)
 		}
 	}
 }
@@ -91,6 +128,7 @@ type walker struct {
 	purpose purpose
 	need    func() float64
 	visit   func(hit)
+	level   float64 // see lower
 
 	queue   buckets
 	waiting [viewKinds][]int32 // views whose distances are to be worked out, by kind
@@ -132,32 +170,35 @@ func (w *walker) keepsUnit(unit int32) bool {
 }
 
 func (w *walker) keeps(node int32) bool {
-	if !w.s.isCluster(node) {
-		return w.keepsUnit(w.s.unitOf(node))
-	}
-	if w.keep == nil {
+	switch {
+	case w.keep == nil:
 		return true
+	case w.s.isUnit(node):
+		return w.keepsUnit(w.s.unitOf(node))
+	case !w.s.isCluster(node):
+		first, end := w.s.index.clustersOf(w.s.groupOf(node))
+		for c := first; c < end; c++ {
+			if w.keeps(c) {
+				return true
+			}
+		}
+		return false
 	}
 	units, _ := w.s.index.membersOf(node)
-	for _, u := range units {
-		if w.keepsUnit(u) {
-			return true
-		}
-	}
-	return false
+	return slices.ContainsFunc(units, w.keepsUnit)
 }
 
 // begin fills the queue.
 func (w *walker) begin() {
 	s, least := w.s, w.need()
-	s.makeViews(least)
+	w.level = max(firstLevel, least)
 	if w.purpose == forApart {
 		s.addTextViews()
 	}
 	node, kept := int32(-1), false
 	for at := range s.views {
 		n, c := s.views[at].node, w.ceiling(&s.views[at])
-		if c < least || c < 0 || !s.isCluster(n) && s.aligned[s.unitOf(n)] {
+		if c < least || c < 0 || s.isUnit(n) && s.aligned[s.unitOf(n)] {
 			continue
 		}
 		if n != node {
@@ -167,6 +208,7 @@ func (w *walker) begin() {
 			w.queue.push(int32(at), c)
 		}
 	}
+	w.look()
 }
 
 // ceiling gives that of a view for the purpose, below zero where it serves
@@ -200,7 +242,7 @@ func (w *walker) take(at int32) {
 	switch {
 	case !v.done:
 		w.waiting[v.kind] = append(w.waiting[v.kind], at)
-	case s.isCluster(v.node):
+	case !s.isUnit(v.node):
 		w.expand(at)
 	default:
 		u := s.unitOf(v.node)
@@ -216,11 +258,25 @@ func (w *walker) take(at int32) {
 	}
 }
 
-// expand replaces a view of a cluster by those of its units.
+// expand replaces a view of a group by those of its clusters, a view of any of
+// a cluster by those of the other kinds, and one of these by those of the units.
 func (w *walker) expand(at int32) {
 	s := w.s
 	v := s.views[at]
 	s.views[at].ceiling = -1
+	if v.kind == viewAny {
+		from := len(s.views)
+		if s.isCluster(v.node) {
+			s.split(v)
+		} else {
+			first, end := s.index.clustersOf(s.groupOf(v.node))
+			for c := first; c < end; c++ {
+				s.makeAny(c, v.strand, v.ceiling)
+			}
+		}
+		w.pushFrom(from)
+		return
+	}
 	units, _ := s.index.membersOf(v.node)
 	for _, u := range units {
 		if s.aligned[u] {
@@ -244,8 +300,9 @@ func (w *walker) expand(at int32) {
 }
 
 // deepen works out the distances of waiting views.
-func (w *walker) deepen(kind int, least float64) {
-	waiting := w.waiting[kind]
+func (w *walker) deepen(kind int) {
+	least, waiting := w.need(), w.waiting[kind]
+	w.level = max(w.level, least)
 	w.waiting[kind] = waiting[:0]
 	n := 0
 	for _, at := range waiting { // least may have risen
@@ -254,7 +311,11 @@ func (w *walker) deepen(kind int, least float64) {
 			n++
 		}
 	}
-	w.s.deepen(waiting[:n], kind == viewBack, least)
+	if kind == viewAny {
+		w.s.sieve(waiting[:n], w.level)
+	} else {
+		w.s.deepen(waiting[:n], kind == viewBack, w.level)
+	}
 	for _, at := range waiting[:n] {
 		w.push(at, least)
 	}
@@ -313,11 +374,20 @@ func (q *buckets) push(view int32, ceiling float64) {
 	q.count++
 }
 
-// pop takes a view out of the highest bucket with one; there must be one.
-func (q *buckets) pop() int32 {
+// reaches reports whether a view is in the bucket of a ceiling or in a higher
+// one.
+func (q *buckets) reaches(ceiling float64) bool {
+	if q.count == 0 {
+		return false
+	}
 	for len(q.views[q.top]) == 0 {
 		q.top--
 	}
+	return float64(q.top+1) > ceiling*parts
+}
+
+// pop takes a view out of the highest bucket with one, found by reaches.
+func (q *buckets) pop() int32 {
 	list := q.views[q.top]
 	view := list[len(list)-1]
 	q.views[q.top] = list[:len(list)-1]

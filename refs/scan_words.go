@@ -12,7 +12,7 @@ const (
 	blockClusters = 64 * blockWords
 )
 
-// gramBlock says of 512 clusters which words of six bases lie in any of their
+// gramBlock says of 512 clusters, or groups, which words of six bases lie in any of their
 // units: one bit a cluster in the row of a word. Rows of a block lie together,
 // so that a query reads one line of memory a word, and writing stays within
 // 256 KB.
@@ -29,10 +29,10 @@ func (x *scanIndex) block(n int) *gramBlock {
 
 // enterWords makes what the clusters are known by besides their centres.
 func (x *scanIndex) enterWords() {
-	clusters := x.clusters()
-	x.least, x.most = make([]int32, clusters), make([]int32, clusters)
-	x.ns, x.open = make([]int32, clusters), make([]int32, clusters)
-	x.words = make([]uint64, (clusters+blockClusters-1)/blockClusters*len(gramBlock{}))
+	clusters, nodes := x.clusters(), x.clusters()+x.groups()
+	x.least, x.most = make([]int32, nodes), make([]int32, nodes)
+	x.ns, x.open = make([]int32, nodes), make([]int32, nodes)
+	x.words = make([]uint64, wordsOf(clusters, x.groups()))
 	x.tileStarts = []int32{0}
 	var seq []byte
 	for c := range int32(clusters) {
@@ -51,6 +51,47 @@ func (x *scanIndex) enterWords() {
 			x.open[c] = max(x.open[c], int32(block.add(seq, at/64, 1<<(at%64))))
 		}
 	}
+	for g := range int32(x.groups()) {
+		node := int32(clusters) + g
+		group, bit := x.place(node)
+		first, end := x.clustersOf(g)
+		x.least[node] = x.least[first]
+		for c := first; c < end; c++ {
+			x.least[node], x.most[node] = min(x.least[node], x.least[c]), max(x.most[node], x.most[c])
+			x.ns[node], x.open[node] = max(x.ns[node], x.ns[c]), max(x.open[node], x.open[c])
+		}
+		for c := first; c < end; {
+			// Those in one word of the block are looked at together.
+			block, at := x.place(c)
+			upto := min(end, c+64-at%64)
+			mask := (^uint64(0) >> (64 - (upto - c))) << (at % 64)
+			for row := range gramRows {
+				if block.row(row)[at/64]&mask != 0 {
+					group.row(row)[bit/64] |= 1 << (bit % 64)
+				}
+			}
+			c = upto
+		}
+	}
+}
+
+// place gives the block that has the words of a cluster or a group, and its bit
+// there.
+func (x *scanIndex) place(node int32) (b *gramBlock, bit int32) {
+	if g := node - int32(x.clusters()); g >= 0 {
+		return x.groupBlock(int(g / blockClusters)), g % blockClusters
+	}
+	return x.block(int(node / blockClusters)), node % blockClusters
+}
+
+// groupBlock gives block n of the words of the groups.
+func (x *scanIndex) groupBlock(n int) *gramBlock { return x.block(blocksOf(x.clusters()) + n) }
+
+// blocksOf gives the blocks that so many clusters or groups take, wordsOf the
+// length of scanIndex.words.
+func blocksOf(n int) int { return (n + blockClusters - 1) / blockClusters }
+func wordsOf(clusters, groups int) int {
+	return (blocksOf(clusters) + blocksOf(groups)) * len(gramBlock{})
 }
 
 // maxOpen is the most letters of a window that stand for several bases for

@@ -12,6 +12,7 @@ func (x *scanIndex) arrays() []array {
 		arrayOf("unit of record", &x.unitOf), arrayOf("record starts", &x.recordStarts), arrayOf("records of units", &x.records),
 		arrayOf("letters", &x.letters), arrayOf("letter starts", &x.letterStarts), arrayOf("lengths", &x.lengths), arrayOf("bases", &x.bases),
 		arrayOf("member starts", &x.memberStarts), arrayOf("members", &x.members), arrayOf("radii", &x.radii),
+		arrayOf("group starts", &x.groupStarts), arrayOf("group radii", &x.groupRadii),
 		arrayOf("least bases", &x.least), arrayOf("most bases", &x.most), arrayOf("most N", &x.ns), arrayOf("open windows", &x.open),
 		arrayOf("tiles", &x.tiles), arrayOf("tile starts", &x.tileStarts), arrayOf("words", &x.words),
 	}
@@ -32,10 +33,12 @@ func (x *scanIndex) check(records int) error {
 			return damaged("sequence %d is not whole", u)
 		}
 	}
-	clusters := len(x.memberStarts) - 1
+	clusters, groups := len(x.memberStarts)-1, len(x.groupStarts)-1
+	nodes := clusters + groups
 	if clusters < 1 || !partition(x.memberStarts, x.members, clusters, nil) || len(x.members) != units ||
-		len(x.least) != clusters || len(x.most) != clusters || len(x.ns) != clusters || len(x.open) != clusters ||
-		!starts(x.tileStarts, clusters, len(x.tiles)) || len(x.words) != wordsOf(clusters) {
+		groups < 1 || !starts(x.groupStarts, groups, clusters) || len(x.groupRadii) != groups ||
+		len(x.least) != nodes || len(x.most) != nodes || len(x.ns) != nodes || len(x.open) != nodes ||
+		!starts(x.tileStarts, clusters, len(x.tiles)) || len(x.words) != wordsOf(clusters, groups) {
 		return damaged("its clusters do not fit one another")
 	}
 	for c := range int32(clusters) {
@@ -48,6 +51,17 @@ func (x *scanIndex) check(records int) error {
 		if radii[0] != 0 || !slices.IsSorted(radii) || x.least[c] != least || x.most[c] != most || x.ns[c] != ns || x.open[c] < 0 ||
 			len(x.tilesOf(c)) != int(centre)/gram || slices.ContainsFunc(x.tilesOf(c), func(tile uint16) bool { return tile > noTile }) {
 			return damaged("cluster %d is not whole", c)
+		}
+	}
+	for g := range int32(groups) {
+		first, end := x.clustersOf(g)
+		if first == end {
+			return damaged("group %d is empty", g)
+		}
+		node := int32(clusters) + g
+		if x.least[node] != slices.Min(x.least[first:end]) || x.most[node] != slices.Max(x.most[first:end]) ||
+			x.ns[node] != slices.Max(x.ns[first:end]) || x.open[node] != slices.Max(x.open[first:end]) || x.groupRadii[g] < x.radius(first) {
+			return damaged("group %d is not whole", g)
 		}
 	}
 	return nil
@@ -78,9 +92,4 @@ func partition(begin, elements []int32, lists int, of []int32) bool {
 		}
 	}
 	return true
-}
-
-// wordsOf gives the length of scanIndex.words for so many clusters.
-func wordsOf(clusters int) int {
-	return (clusters + blockClusters - 1) / blockClusters * len(gramBlock{})
 }
