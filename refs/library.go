@@ -40,7 +40,8 @@ type Library struct {
 	genera       []string
 	genusNumbers []int32
 
-	// store and info are those of a library opened from its cached index.
+	// store is that of a library opened from its cached index, which has its
+	// info too; otherwise that is kept by TakeNames.
 	store *store
 	info  Info
 
@@ -50,10 +51,11 @@ type Library struct {
 	bySpecies map[string][]int
 	species   map[string][]string
 
-	// names are those of TakeNames, and lineages what they make of records;
-	// nil before it.
-	names    *Names
-	lineages map[int]Lineage
+	// names are those of TakeNames, lineages what they make of records, and
+	// numbersAsRead the genusNumbers without them; nil before it.
+	names         *Names
+	lineages      map[int]Lineage
+	numbersAsRead []int32
 
 	// What Scans share, see scanIndexOf.
 	scanOnce  sync.Once
@@ -308,9 +310,9 @@ func (l *Library) numberGenera() {
 // the search, which is made when first needed: then, or by the first search.
 func (l *Library) Unique() int { return l.scanIndexOf().units() }
 
-// Info counts records, names and rejections.
+// Info counts records, names and rejections, names as they were written.
 func (l *Library) Info() Info {
-	if l.store != nil {
+	if l.store != nil || l.names != nil {
 		return l.info
 	}
 	l.index()

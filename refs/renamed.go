@@ -1,37 +1,41 @@
 package refs
 
-import "slices"
+import (
+	"slices"
+	"sync"
+)
 
 // TakeNames puts the records whose names changed under the names in use, so
 // that an old and a new name of one fungus are one: Lineage, and all that is
 // found by name, follow; Name stays as it was written.
 //
 // A name is only changed into one that the library knows itself, see Current:
-// a library that keeps to the old names throughout keeps them. TakeNames is
-// called once, before anything is asked of the library.
+// a library that keeps to the old names throughout keeps them. The table of an
+// earlier call is forgotten. It is not called while the library is in use.
 func (l *Library) TakeNames(names *Names) {
-	l.index()
-	l.names = names
-	lineages := map[int]Lineage{}
+	if l.names == nil {
+		l.info = l.Info() // of the names as they were written
+	} else {
+		l.lineages, l.genusNumbers = nil, l.numbersAsRead
+	}
+	l.names, l.numbersAsRead = names, l.genusNumbers
+	changed := map[int32]bool{}
 	for _, genus := range names.Genera() {
-		for _, i := range l.byGenus[genus] {
-			name := l.bare(i).Name
-			if n := l.Current(name); n.Taxon() != name.Taxon() {
-				lineages[i] = l.Taxonomy.LineageOf(n)
-			}
+		changed[l.GenusNumberOf(genus)] = true
+	}
+	lineages, numbers := map[int]Lineage{}, slices.Clone(l.genusNumbers)
+	for i, number := range l.genusNumbers {
+		if number == 0 || !changed[number] {
+			continue
+		}
+		name := l.bare(i).Name
+		if n := l.Current(name); n.Taxon() != name.Taxon() {
+			lineages[i] = l.Taxonomy.LineageOf(n)
+			numbers[i] = l.GenusNumberOf(n.Genus)
 		}
 	}
-	if len(lineages) == 0 {
-		return
-	}
-	l.lineages = lineages
-	l.genusNumbers = slices.Clone(l.genusNumbers)
-	for i, lineage := range lineages {
-		if l.genusNumbers[i] != 0 {
-			l.genusNumbers[i] = l.GenusNumberOf(lineage.Genus)
-		}
-	}
-	l.makeIndex()
+	l.lineages, l.genusNumbers = lineages, numbers
+	l.namesOnce = sync.Once{} // what is found by name is found anew
 }
 
 // Names gives the table of TakeNames, nil before it.

@@ -84,8 +84,8 @@ func TestBuiltinNamesAreOfOnePiece(t *testing.T) {
 func TestNamesWith(t *testing.T) {
 	n, errs := fieldguide.NamesWith([]refs.Change{
 		{Name: "Prima alba", Accepted: "Secunda alba"}, {Name: "Secunda alba", Accepted: "Tertia alba"}, // a chain
-		{Name: "Tertia alba", Accepted: "Prima alba"},               // and its circle
-		{Name: "Prima alba", Accepted: "Quarta alba"},              // a second word on one species
+		{Name: "Tertia alba", Accepted: "Prima alba"},       // and its circle
+		{Name: "Prima alba", Accepted: "Quarta alba"},       // a second word on one species
 		{Name: "Imleria badia", Accepted: "Boletus badius"}, // against the built-in table
 		{Name: "Xus", Accepted: "Yus"}, {Name: "Xus", Accepted: "Zus"},
 		{Name: "Boletus", Accepted: "Novus"},

@@ -6,6 +6,7 @@ import (
 	"slices"
 
 	"forayseq/refs"
+	"forayseq/refs/fieldguide"
 	"forayseq/seqqc"
 	"forayseq/seqqc/match"
 	"forayseq/seqqc/verdict"
@@ -88,7 +89,9 @@ var (
 // now. Its sequences stay as they are, and what its reads and the other vouchers
 // of its batch said of it is kept.
 func Again(ctx context.Context, lib *refs.Library, v seqqc.VoucherResult, s Settings) (seqqc.VoucherResult, error) {
-	v.Voucher.Field = lib.Taxonomy.Respell(lib.Taxonomy.Resolve(refs.ParseName(v.Voucher.FieldID)))
+	if v.Voucher.Field.Group == "" { // a group stays what the batch's own list made of it
+		v.Voucher.Field = namer{lib, fieldguide.BuiltinGroups()}.name(v.Voucher.FieldID)
+	}
 	for i := range v.Samples {
 		sample := &v.Samples[i]
 		if err := matchAgain(ctx, lib, sample.Contig, &sample.Match, v.Voucher.Field, s); err != nil {

@@ -28,7 +28,7 @@ var sheetNames = []string{SheetName, "vouchers.tsv", "vouchers.xlsx"}
 // TextInputs lists the files of a batch folder that people write: results older
 // than one of them no longer tell what is known.
 func TextInputs() []string {
-	return append(slices.Clone(sheetNames), ReadTableName, TaxonomyName, SettingsName, "names.csv", "groups.csv", DecisionsName)
+	return append(slices.Clone(sheetNames), ReadTableName, TaxonomyName, SettingsName, NamesName, GroupsName, DecisionsName)
 }
 
 // HintError is an error that a person can mend, and how.

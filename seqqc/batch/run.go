@@ -23,9 +23,9 @@ import (
 type Options struct {
 	// Dir is the batch folder.
 	Dir string
-	// Refs and Taxonomy name files outside the batch folder.
-	Refs, Taxonomy string
-	Settings       Settings
+	// Refs, Taxonomy and Names name files outside the batch folder.
+	Refs, Taxonomy, Names string
+	Settings              Settings
 	// Threads is the number of samples worked on at once; zero is one a
 	// processor.
 	Threads int
@@ -83,6 +83,7 @@ type runner struct {
 	sheetName string
 	vouchers  []seqqc.Voucher
 	lib       *refs.Library
+	namer     namer
 	reads     []*seqqc.Read
 	copies    map[string]string // the file of a second copy -> that of the first
 	disputed  map[string]bool   // files whose copies are filed under two vouchers
@@ -139,11 +140,7 @@ func (r *runner) readLibrary(context.Context) error {
 	}
 	r.lib, r.res.Library = lib, info
 	r.problems(problems...)
-	for i := range r.vouchers {
-		v := &r.vouchers[i]
-		v.Field = lib.Taxonomy.Respell(lib.Taxonomy.Resolve(refs.ParseName(v.FieldID)))
-	}
-	return nil
+	return r.understandNames()
 }
 
 // readReads reads every input of the reads folder. What could not be read
