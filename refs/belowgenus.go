@@ -53,7 +53,8 @@ func (p *nameParser) beforeEpithet(t token) bool {
 		return true
 	case "×", "x", "nov":
 		return true
-	case "indet", "undet", "unidentified", "unknown", "undetermined":
+	}
+	if undeterminedWords[t.lower] {
 		p.doubt(DoubtSp)
 		return false
 	}

@@ -55,7 +55,18 @@ var openWords = wordSet(`
 	endophyte endophytic epiphyte root roots leaf litter soil plant bark wood dark septate dark-septate associated foliar
 	mycorrhiza mycorrhizae mycorrhizal mycorrhizas ectomycorrhiza ectomycorrhizae ectomycorrhizal ericoid arbuscular
 	bacterium none null na n/a nil no name id not identified yet tbd tba new sp spp species n a
-	ascomycete basidiomycete agaricomycete zygomycete taxon specimen collection blank empty`)
+	ascomycete basidiomycete agaricomycete zygomycete taxon specimen collection blank empty
+	pilz pilze champignon hongo svamp svampar paddenstoel zwam grzyb sieni
+	keine angabe ohne namen unbenannt sans nom sin nombre geen naam utan namn art` + undetermined)
+
+// undetermined are words that say that nobody named it, in the languages of
+// labels, accents folded.
+const undetermined = ` unidentified unknown undetermined unnamed indet undet unverified
+	unbestimmt unbestimmte unbestimmter unbestimmtes unbekannt unbekannte unbekannter indetermine indeterminee inconnu inconnue
+	indeterminado indeterminada desconocido desconocida indeterminato sconosciuto onbekend ongedetermineerd
+	okaend okaent obestaemd obestaemt ukjent ukendt ubestemt tuntematon nieznany nieoznaczony`
+
+var undeterminedWords = wordSet(undetermined)
 
 // sourceWords stand before the code of a culture, clone or collection, or
 // begin the account of a sequence.

@@ -289,11 +289,12 @@ func (p *nameParser) leadingWords() (d Doubt, stopped bool) {
 			d |= DoubtAff
 		case "possible", "possibly", "probable", "probably", "prob", "poss", "maybe", "perhaps", "likely":
 			d |= DoubtQuestion
-		case "unidentified", "unknown", "undetermined", "unnamed", "indet", "undet", "unverified":
-			d |= DoubtSp
 		case "×", "x", "genus", "gen", "family", "fam", "order", "ord", "species", "section":
 		default:
-			if hasLetter(t.text) {
+			switch {
+			case undeterminedWords[t.lower]:
+				d |= DoubtSp
+			case hasLetter(t.text):
 				return d, false
 			}
 		}
