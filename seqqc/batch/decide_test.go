@@ -16,11 +16,20 @@ import (
 	"forayseq/seqqc/decisions"
 )
 
-// openDemo opens the demo's batch with only these vouchers in its sheet, and only
-// files that are named like them.
+// openDemo opens the demo's batch with only some of its vouchers.
 func openDemo(t testing.TB, codes ...string) (*batch.Session, string) {
 	t.Helper()
-	dir := writeDemo(t)
+	dir := partOfDemo(t, codes...)
+	s, err := batch.Open(t.Context(), batch.Options{Dir: dir, Settings: batch.DefaultSettings()})
+	require.NoError(t, err)
+	return s, dir
+}
+
+// partOfDemo writes the demo's batch with only these vouchers in its sheet, and
+// only files that are named like them.
+func partOfDemo(t testing.TB, codes ...string) (dir string) {
+	t.Helper()
+	dir = writeDemo(t)
 	sheet, err := os.ReadFile(filepath.Join(dir, batch.SheetName))
 	require.NoError(t, err)
 	lines := strings.SplitAfter(string(sheet), "\n")
@@ -36,9 +45,7 @@ func openDemo(t testing.TB, codes ...string) (*batch.Session, string) {
 		}
 		return os.Remove(path)
 	}))
-	s, err := batch.Open(t.Context(), batch.Options{Dir: dir, Settings: batch.DefaultSettings()})
-	require.NoError(t, err)
-	return s, dir
+	return dir
 }
 
 func decide(t testing.TB, s *batch.Session, voucher string, what seqqc.DecisionKind, set func(*seqqc.Decision)) seqqc.Decision {
@@ -285,7 +292,7 @@ func TestSessionAndRunAgree(t *testing.T) {
 // Time for one answer of the page: decision on the disk, contig, search, verdict.
 // FORAYSEQ_BENCH_REFS names another library than the demo's.
 func BenchmarkDecide(b *testing.B) {
-	dir := writeDemo(b)
+	dir := partOfDemo(b, "QM-118")
 	s, err := batch.Open(b.Context(), batch.Options{Dir: dir, Settings: batch.DefaultSettings(), Refs: os.Getenv("FORAYSEQ_BENCH_REFS")})
 	require.NoError(b, err)
 	c := openContig(b, s, "QM-118")

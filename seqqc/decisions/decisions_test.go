@@ -148,8 +148,8 @@ func TestAppendWaitsForTheLock(t *testing.T) {
 	_, err = held.WriteString(`{"id":"c"`) // half a line, under the lock
 	require.NoError(t, err)
 	select {
-	case <-done:
-		t.Fatal("appended beside a writer that holds the lock")
+	case err := <-done:
+		t.Fatalf("appended beside a writer that holds the lock: %v", err)
 	default:
 	}
 	require.NoError(t, held.Close())

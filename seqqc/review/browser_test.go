@@ -187,7 +187,7 @@ func (tb *tab) picture(name string) {
 func (tb *tab) scheme(value string) {
 	tb.t.Helper()
 	_, err := chromedp.Call(tb.ctx, emulation.SetEmulatedMedia, emulation.SetEmulatedMediaParams{
-		Features: []*emulation.MediaFeature{{Name: "prefers-color-scheme", Value: value}}})
+		Features: []*emulation.MediaFeature{{Name: "prefers-color-scheme", Value: value}}}) //nolint:misspell // a name of CSS
 	require.NoError(tb.t, err)
 }
 

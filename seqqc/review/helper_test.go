@@ -18,9 +18,11 @@ type opened struct {
 	session              *batch.Session
 }
 
-// openDemo serves the invented club's batch; change may alter the folder first.
+// openDemo serves the invented club's batch, to be opened in a browser; change may
+// alter the folder first.
 func openDemo(t *testing.T, change func(dir string)) opened {
 	t.Helper()
+	browser(t) // skips where there is none
 	dir := filepath.Join(t.TempDir(), "demo-batch")
 	require.NoError(t, demo.Write(dir, demo.Options{}))
 	if change != nil {

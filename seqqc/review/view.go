@@ -111,16 +111,9 @@ func dnaTaxon(v *seqqc.VoucherResult) string {
 
 func identity(v *seqqc.VoucherResult) string {
 	if h := best(v); h != nil {
-		return percent(h.IdentityPct) + "\u00a0%"
+		return seqqc.Percent(h.IdentityPct) + "\u00a0%"
 	}
 	return ""
-}
-
-// percent rounds down, so that 99.996 is not shown as 100.
-func percent(x float64) string {
-	const hundredths, slack = 100, 1e-9
-	n := int64(x*hundredths + slack)
-	return fmt.Sprintf("%d.%02d", n/hundredths, n%hundredths)
 }
 
 // voucherView is the page of a voucher.
@@ -274,7 +267,7 @@ func facts(v *seqqc.VoucherResult) [][2]string {
 	add("Name from the DNA", dnaTaxon(v))
 	if h := best(v); h != nil {
 		add("Nearest reference", fmt.Sprintf("%s (%s)", h.Name.Label(), h.Reference))
-		add("Identity", fmt.Sprintf("%s\u00a0%%, strictly %s\u00a0%%, over %s\u00a0%% of the barcode region", percent(h.IdentityPct), percent(h.IdentityStrictPct), percent(h.CoveragePct)))
+		add("Identity", fmt.Sprintf("%s\u00a0%%, strictly %s\u00a0%%, over %s\u00a0%% of the barcode region", seqqc.Percent(h.IdentityPct), seqqc.Percent(h.IdentityStrictPct), seqqc.Percent(h.CoveragePct)))
 	}
 	if s := v.ChosenSample(); s != nil && s.Contig != nil {
 		add("Sequence", fmt.Sprintf("%d bases of %d reads, %d ambiguous", len(s.Contig.Bases), len(s.Contig.Reads), s.Contig.Ambiguous))
@@ -318,7 +311,7 @@ func hits(v *seqqc.VoucherResult) []hitView {
 		if h.Rank > 0 {
 			rank = fmt.Sprint(h.Rank)
 		}
-		out = append(out, hitView{rank, h.Reference, h.Name.Label(), percent(h.IdentityPct), percent(h.CoveragePct), h.Gate})
+		out = append(out, hitView{rank, h.Reference, h.Name.Label(), seqqc.Percent(h.IdentityPct), seqqc.Percent(h.CoveragePct), h.Gate})
 	}
 	return out
 }

@@ -102,7 +102,7 @@ func TestDecideAboutAVoucher(t *testing.T) {
 		tb.value("document.querySelector('[data-key=" + quoted(key) + "]').click()")
 		tb.until("document.getElementById('said').textContent.includes(" + quoted(says) + ")")
 	}
-	type_ := func(key, value string) {
+	fill := func(key, value string) {
 		tb.value("document.querySelector('[data-key=" + quoted(key) + "]').value = " + quoted(value))
 	}
 
@@ -110,10 +110,10 @@ func TestDecideAboutAVoucher(t *testing.T) {
 	tb.value("document.querySelector('[data-key=overrule]').click()")
 	tb.until("document.getElementById('failed').textContent.includes('reason')")
 	require.Empty(t, o.decisions(t))
-	type_("verdict-given", "agrees")
-	type_("verdict-why", "the label was misread: it says Lactarius")
+	fill("verdict-given", "agrees")
+	fill("verdict-why", "the label was misread: it says Lactarius")
 	click("overrule", "Written down.")
-	type_("final-name", "Lactarius synprima")
+	fill("final-name", "Lactarius synprima")
 	click("name-button", "Written down.")
 	click("submission-submit", "Written down.")
 
@@ -127,7 +127,7 @@ func TestDecideAboutAVoucher(t *testing.T) {
 	require.NoError(t, err)
 	require.Len(t, after.ChosenSample().Contig.Reads, len(before.ChosenSample().Contig.Reads)-1)
 	click("read-"+file+"-aside", "Written down.")
-	type_("read-"+file+"-from", "120")
+	fill("read-"+file+"-from", "120")
 	click("read-"+file+"-keep", "Written down.")
 	require.Equal(t, "120", tb.value("document.querySelector('[data-key="+quoted("read-"+file+"-from")+"]').value"))
 	tb.sound("a voucher that was decided")
