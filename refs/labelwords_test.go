@@ -80,6 +80,8 @@ func FuzzRespellEpithet(f *testing.F) {
 		require.NotEqual(t, n.Taxon(), got.Taxon())
 		again := lib.RespellEpithet(got, nil)
 		require.Equal(t, got, again)
-		require.NotContains(t, []string{"emetica", "xerampelina"}, n.Epithet)
+		if n.Genus == got.Genus { // it was the epithet
+			require.NotContains(t, []string{"emetica", "xerampelina"}, n.Epithet)
+		}
 	})
 }
