@@ -57,7 +57,9 @@ func (l *Library) RespellEpithet(n Name, also []string) Name {
 	for _, s := range l.SpeciesOf(n.Genus) {
 		known = append(known, strings.TrimPrefix(s, n.Genus+" "))
 	}
-	if slices.Contains(known, n.Epithet) {
+	// A record may bear it with a doubt ("cf.").
+	written := func(i int) bool { return l.bare(i).Name.Epithet == n.Epithet }
+	if slices.Contains(known, n.Epithet) || slices.ContainsFunc(l.OfGenus(n.Genus), written) {
 		return n
 	}
 	slices.Sort(known)
