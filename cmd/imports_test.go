@@ -36,6 +36,7 @@ var mayImport = map[string][]string{
 	"seqqc/alleles": {"align", "seqqc"},
 	"seqqc/match":   {"align", "refs", "seqqc"},
 	"seqqc/verdict": {"align", "refs", "refs/fieldguide", "seqqc"},
+	"seqqc/cross":   {"align", "refs", "seqqc"},
 
 	// What people decided, in a file that grows.
 	"seqqc/decisions": {"align", "seqqc"},
