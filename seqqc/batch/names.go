@@ -172,9 +172,9 @@ func (r *runner) understandNames() error {
 		return err
 	}
 	r.problems(problems...)
-	r.namer = namer{r.lib, groups}
+	labels := namer{r.lib, groups}
 	for i := range r.vouchers {
-		r.vouchers[i].Field = r.namer.name(r.vouchers[i].FieldID)
+		r.vouchers[i].Field = labels.name(r.vouchers[i].FieldID)
 	}
 	return nil
 }

@@ -83,7 +83,6 @@ type runner struct {
 	sheetName string
 	vouchers  []seqqc.Voucher
 	lib       *refs.Library
-	namer     namer
 	reads     []*seqqc.Read
 	copies    map[string]string // the file of a second copy -> that of the first
 	disputed  map[string]bool   // files whose copies are filed under two vouchers

@@ -16,11 +16,10 @@ type Field struct {
 	Lineage refs.Lineage
 	// Members are the taxa that a group may mean, each with its lineage.
 	Members []refs.Lineage
-	// Change led from Written to Name; Other are the changes by which DNA under
-	// another genus may be of the field name all the same, by the name that the
-	// DNA would then bear, a genus or a species.
-	Change refs.Change
-	Other  map[string]refs.Change
+	// Other are the changes by which DNA under another genus may be of the field
+	// name all the same, by the name that the DNA would then bear, a genus or a
+	// species.
+	Other map[string]refs.Change
 	// Wide are the genera of which one in its wide sense held the other, the
 	// field genus being either of them, by the other. They are one where the
 	// DNA is near to both.
@@ -106,7 +105,6 @@ func (f *Field) takeChanges(lib *refs.Library) {
 		return
 	}
 	current, change, moved := names.Current(written)
-	f.Change = change
 	f.Other, f.Wide = map[string]refs.Change{}, map[string]refs.Change{}
 	for _, c := range names.LeadingTo(current.Genus) {
 		f.Other[c.Name] = c
