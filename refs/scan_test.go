@@ -277,7 +277,7 @@ func TestScanEqualsAligningEverything(t *testing.T) {
 			scan, err := NewScan(context.Background(), lib, q, gate)
 			require.NoError(t, err)
 			// In any order of calls, with what earlier ones have worked out.
-			for _, call := range r.Perm(6) {
+			for _, call := range r.Perm(7) {
 				var got, want []Found
 				mod := r.IntN(5) + 1
 				keep := func(record int) bool { return record%mod == 0 }
@@ -305,6 +305,16 @@ func TestScanEqualsAligningEverything(t *testing.T) {
 					got, err = scan.Apart(3, 0)
 					want = expectedApart(lib, q, all, 3, 0, gate)
 					apart += len(want)
+				case 6:
+					var some []int
+					for record := range lib.Len() {
+						if keep(record) {
+							some = append(some, record)
+						}
+					}
+					n := r.IntN(20)
+					got, err = scan.BestOf(some, n)
+					want = expectedBest(all, n, nil, keep)
 				}
 				require.NoError(t, err)
 				require.Empty(t, cmpFound(want, withoutWords(t, got)), "trial %d call %d query %s %+v", trial, call, q.Seq, q)

@@ -183,15 +183,14 @@ func (l lister) field(m *seqqc.Match, n refs.Name) (seqqc.FieldEvidence, error) 
 	return e, err
 }
 
+// nearestOf gives the first hit among records whose labels are not in doubt.
 func (l lister) nearestOf(m *seqqc.Match, records []int) (*seqqc.Hit, error) {
-	if len(records) == 0 {
-		return nil, nil
+	records = slices.DeleteFunc(slices.Clone(records), func(r int) bool { return isDoubtful(m, r) })
+	found, err := l.scan.BestOf(records, 1)
+	if err != nil || len(found) == 0 {
+		return nil, err
 	}
-	in := make(map[int]bool, len(records))
-	for _, r := range records {
-		in[r] = true
-	}
-	return l.nearest(math.Inf(-1), func(r int) bool { return in[r] && !isDoubtful(m, r) })
+	return &l.hits(found[:1])[0], nil
 }
 
 func (l lister) hits(found []refs.Found) []seqqc.Hit {
