@@ -125,9 +125,6 @@ func TestIndexThatDoesNotFit(t *testing.T) {
 		{"cut", func(path, _ string) error { return os.Truncate(refs.IndexPath(path), 5000) }, false, "it is damaged: 5000 bytes, of ", ""},
 		{"empty", func(path, _ string) error { return os.Truncate(refs.IndexPath(path), 0) }, false, "it is damaged: 0 bytes", ""},
 		{"spoilt", func(path, _ string) error { return spoil(refs.IndexPath(path), 3000) }, false, "it is damaged: its checksum does not fit", ""},
-		{"no index", func(path, _ string) error {
-			return errors.Join(os.Remove(refs.IndexPath(path)), os.Mkdir(refs.IndexPath(path), 0o755))
-		}, false, "it is damaged: it is no regular file", ""},
 	} {
 		dir := t.TempDir()
 		path, taxonomy := filepath.Join(dir, "refs.fasta"), filepath.Join(dir, "ranks.tsv")
@@ -146,7 +143,7 @@ func TestIndexThatDoesNotFit(t *testing.T) {
 		require.Equal(t, tt.says == "", err == nil, tt.what)
 		if tt.says != "" {
 			require.Len(t, batch.LibraryProblems("", lib), info.Records, "each of the short records is remarked on")
-			require.Equal(t, "refs.fasta.forayindex", problems[0].File)
+			require.Equal(t, "refs.fasta.forayindex", problems[0].File, "%s: %v", tt.what, problems)
 			require.Contains(t, problems[0].What, "the cached index was not used, and the library read instead: "+tt.says)
 			require.Contains(t, problems[0].Hint, tt.hint)
 			require.False(t, problems[0].Unread)
@@ -208,7 +205,12 @@ func TestWriteIndexCannot(t *testing.T) {
 	_, err = batch.WriteIndex(t.Context(), batch.IndexOptions{Refs: path})
 	var hinted *batch.HintError
 	require.ErrorAs(t, err, &hinted)
-	require.ErrorContains(t, err, "refs.fasta.forayindex was not written")
+	require.ErrorContains(t, err, "refs.fasta.forayindex is a folder, and no index can be written there")
+	_, _, problems, err := batch.OpenLibrary(path, "")
+	require.NoError(t, err)
+	for _, p := range problems {
+		require.NotContains(t, p.What, "index", "a folder of that name is no index that could not be used")
+	}
 	entries, err := os.ReadDir(dir)
 	require.NoError(t, err)
 	require.Len(t, entries, 2, "nothing is left beside")

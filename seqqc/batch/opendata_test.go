@@ -68,7 +68,9 @@ func TestRealReads(t *testing.T) {
 	// Of the five others trimming keeps fewer than 100 bases.
 	require.GreaterOrEqual(t, usable, 19)
 	require.GreaterOrEqual(t, kinds[seqqc.Agrees], 8, "%v", kinds)
-	require.GreaterOrEqual(t, kinds[seqqc.Conflict], 5, "%v", kinds)
+	// Most of the other fungi of these roots are such as live in plants and turn up
+	// in anything (Phialocephala and others), which is no word against the label.
+	require.GreaterOrEqual(t, kinds[seqqc.Conflict]+kinds[seqqc.Overgrowth], 7, "%v", kinds)
 	require.GreaterOrEqual(t, species, 8)
 	for _, p := range res.Problems {
 		require.False(t, p.Unread, "%v", p)
