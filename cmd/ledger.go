@@ -2,14 +2,12 @@ package cmd
 
 import (
 	"context"
-	"crypto/sha256"
 	"encoding/json"
 	"errors"
 	"fmt"
 	"io/fs"
 	"os"
 	"path/filepath"
-	"runtime"
 	"strings"
 	"time"
 
@@ -50,6 +48,9 @@ club-2026-07, which last: 'ledger codes' tells what became of each.`,
 // openLedger opens a ledger, or says what a person can do.
 func openLedger(ctx context.Context, path string, create bool) (*ledger.Ledger, error) {
 	l, err := ledger.Open(ctx, path, ledger.Options{Create: create})
+	if errors.Is(err, fs.ErrNotExist) {
+		return nil, &batch.HintError{Err: fmt.Errorf("there is no ledger %s", path), Hint: "name it with --ledger, or make it with 'forayseq ledger add BATCH'"}
+	}
 	return l, ledgerError(path, err)
 }
 
@@ -59,8 +60,8 @@ func ledgerError(path string, err error) error {
 	switch {
 	case err == nil:
 		return nil
-	case errors.Is(err, fs.ErrNotExist):
-		err, hint = fmt.Errorf("there is no ledger %s", path), "name it with --ledger, or make it with 'forayseq ledger add BATCH'"
+	case errors.Is(err, ledger.ErrDamaged):
+		hint = "put a copy in its place, or make it anew: add every batch to another file"
 	case errors.Is(err, ledger.ErrNotLedger):
 		hint = "name another file with --ledger"
 	case errors.Is(err, ledger.ErrBusy):
@@ -168,95 +169,6 @@ func updateCodes(c *cobra.Command, l *ledger.Ledger, now time.Time, out *printer
 		out.line("%s %s", change.Code, change.What)
 	}
 	return out.err
-}
-
-func newLedgerRecheck(path *string) *cobra.Command {
-	var lib, taxonomy string
-	var keep bool
-	threads := 0
-	settings := batch.DefaultSettings()
-	c := &cobra.Command{
-		Use:   "recheck --refs NEWLIB",
-		Short: "Look at every stored barcode again with newer references",
-		Long: `recheck gives every stored barcode the verdict that a newer reference library
-gives it, and prints what changed: newly named, under another name, no longer
-named, renamed, verdict changed, newly doubtful, each with before and after.
-
-It can be stopped and started again, and goes on where it was. With --keep the new
-verdicts take the place of the old ones in the ledger; without, it only tells.`,
-		Example: `  forayseq demo demo-batch
-  forayseq run demo-batch
-  forayseq ledger add demo-batch
-  forayseq ledger recheck --refs demo-batch/refs.fasta`,
-		Args: argsUsage(cobra.NoArgs),
-	}
-	c.Flags().StringVar(&lib, "refs", "", "reference FASTA, plain or .gz (required)")
-	c.Flags().StringVar(&taxonomy, "taxonomy", "", "lineages of genera or records")
-	c.Flags().BoolVar(&keep, "keep", false, "let the new verdicts take the place of the old ones")
-	threadsFlag(c.Flags(), &threads)
-	settingFlags(c.Flags(), &settings, "match", "verdict")
-	c.RunE = func(c *cobra.Command, _ []string) error {
-		if lib == "" {
-			return &usageError{errRefsMissing, "name a reference FASTA: --refs NEWLIB"}
-		}
-		if err := settings.Validate(); err != nil {
-			return err
-		}
-		ctx, out := c.Context(), printer{w: c.OutOrStdout()}
-		return withLedger(ctx, *path, false, func(l *ledger.Ledger) error {
-			library, info, _, err := batch.OpenLibrary(lib, taxonomy)
-			if err != nil {
-				return err
-			}
-			key, err := recheckKey(info, taxonomy, settings)
-			if err != nil {
-				return err
-			}
-			if threads == 0 {
-				threads = runtime.GOMAXPROCS(0)
-			}
-			bar := newProgress(c.ErrOrStderr())
-			changes, err := l.Recheck(ctx, ledger.Recheck{
-				Key: key, Library: info, Now: time.Now(), Threads: threads, Keep: keep,
-				Again: func(ctx context.Context, v seqqc.VoucherResult) (seqqc.VoucherResult, error) {
-					return batch.Again(ctx, library, v, settings)
-				},
-				Tell: func(done, of int) {
-					bar.show(batch.Progress{Doing: "looking again", Done: done, Of: of})
-				},
-			})
-			bar.clear()
-			if err != nil {
-				return err
-			}
-			out.row("batch", "voucher", "field_id", "change", "before", "after")
-			for _, ch := range changes {
-				out.row(ch.Batch, ch.Voucher, ch.FieldID, ch.Text(), ch.Before, ch.After)
-			}
-			if keep {
-				return updateCodes(c, l, time.Now(), &printer{w: c.ErrOrStderr()})
-			}
-			return out.err
-		})
-	}
-	return c
-}
-
-// recheckKey stands for all that the outcome of a recheck depends on.
-func recheckKey(info seqqc.LibraryInfo, taxonomy string, s batch.Settings) (string, error) {
-	sum := sha256.New()
-	fmt.Fprintln(sum, batch.Program(), info.SHA256)
-	if taxonomy != "" {
-		raw, err := os.ReadFile(taxonomy)
-		if err != nil {
-			return "", err
-		}
-		fmt.Fprintf(sum, "%x\n", sha256.Sum256(raw))
-	}
-	for _, e := range s.Entries() {
-		fmt.Fprintln(sum, e.Name, e.String())
-	}
-	return fmt.Sprintf("%x", sum.Sum(nil)), nil
 }
 
 func newLedgerCodes(path *string) *cobra.Command {

@@ -9,6 +9,7 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+	"time"
 
 	"github.com/spf13/cobra"
 
@@ -48,8 +49,13 @@ that are equal or near to it, nearest first; the filters then choose among those
 	fl.Float64Var(&within, "within", within, "with --near: least percent identity")
 	c.RunE = func(c *cobra.Command, _ []string) error {
 		if f.Verdict = seqqc.VerdictKind(strings.ToLower(verdict)); verdict != "" {
-			if err := knownVerdicts([]string{string(f.Verdict)}); err != nil {
+			if err := knownVerdicts("--verdict", []string{string(f.Verdict)}); err != nil {
 				return err
+			}
+		}
+		for _, date := range []string{f.From, f.To} {
+			if date != "" && !knownDate(date) {
+				return &usageError{fmt.Errorf("%q is no date that is understood", date), "write YYYY, YYYY-MM or YYYY-MM-DD"}
 			}
 		}
 		if !(within > 0 && within <= 100) {
@@ -120,6 +126,13 @@ func readSequences(stdin io.Reader, path string) ([]batch.Named, []seqqc.Problem
 	}
 	sequences, problems, err := batch.Sequences(f, path)
 	return sequences, problems, errors.Join(err, f.Close())
+}
+
+func knownDate(s string) bool {
+	return slices.ContainsFunc([]string{"2006", "2006-01", time.DateOnly}, func(form string) bool {
+		_, err := time.Parse(form, s)
+		return err == nil
+	})
 }
 
 // percent prints two decimals, rounded down.

@@ -58,7 +58,7 @@ input could not be read; 4 finished with a verdict named by --fail-on.
 		for i, name := range failOn {
 			failOn[i] = strings.ToLower(strings.TrimSpace(name))
 		}
-		if err := knownVerdicts(failOn); err != nil {
+		if err := knownVerdicts("--fail-on", failOn); err != nil {
 			return err
 		}
 		if out == "" {
@@ -98,15 +98,15 @@ input could not be read; 4 finished with a verdict named by --fail-on.
 	return c
 }
 
-// knownVerdicts refuses a --fail-on that could never fail.
-func knownVerdicts(names []string) error {
+// knownVerdicts refuses a flag that names what is no verdict.
+func knownVerdicts(flag string, names []string) error {
 	for _, name := range names {
 		if !slices.Contains(seqqc.VerdictKinds, seqqc.VerdictKind(name)) {
 			words := make([]string, len(seqqc.VerdictKinds))
 			for i, k := range seqqc.VerdictKinds {
 				words[i] = string(k)
 			}
-			return &usageError{fmt.Errorf("--fail-on: %q is no verdict", name), "verdicts are " + strings.Join(words, ", ")}
+			return &usageError{fmt.Errorf("%s: %q is no verdict", flag, name), "verdicts are " + strings.Join(words, ", ")}
 		}
 	}
 	return nil

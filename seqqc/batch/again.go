@@ -85,6 +85,18 @@ var (
 	ofBatch = []seqqc.Flag{seqqc.SwapSuspected, seqqc.PlateShift, seqqc.SharedBarcode, seqqc.ControlSignal}
 )
 
+// TakeNames puts a library under the built-in table of changed names with the
+// rows of a list, as a batch's names.csv, over it. Rows that cannot be used come
+// back as problems.
+func TakeNames(lib *refs.Library, path string) ([]seqqc.Problem, error) {
+	names, problems, err := readNames(path)
+	if err != nil {
+		return nil, err
+	}
+	lib.TakeNames(names)
+	return problems, nil
+}
+
 // Again gives a voucher of an earlier run the verdict that a library gives it
 // now. Its sequences stay as they are, and what its reads and the other vouchers
 // of its batch said of it is kept.

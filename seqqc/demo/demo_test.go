@@ -268,5 +268,5 @@ func ExampleFiles() {
 	heading, _, _ := strings.Cut(string(last.Data), "\n")
 	fmt.Println(last.Path + ": " + heading)
 	// Output:
-	// vouchers.csv: voucher,field_id,sample,kind,collector,identified_by,date,locality,substrate,habitat,primer_f,primer_r,notes
+	// vouchers.csv: voucher,field_id,sample,kind,collector,identified_by,date,locality,substrate,habitat,primer_f,primer_r,notes,country
 }

@@ -17,6 +17,10 @@ var (
 	habitats   = []string{"beech wood", "spruce plantation", "wet birch wood", "pasture"}
 )
 
+// nowhere is what archives take as the country of what was never collected (INSDC
+// list of terms for missing values).
+const nowhere = "missing: synthetic construct"
+
 // samplesOf gives the samples of a voucher in their order, one without a name
 // where no read names one.
 func samplesOf(v voucher) []string {
@@ -44,7 +48,7 @@ func writeCSV(rows [][]string) ([]byte, error) {
 // writeSheet gives vouchers.csv.
 func writeSheet(rows []voucher) ([]byte, error) {
 	table := [][]string{{"voucher", "field_id", "sample", "kind", "collector", "identified_by", "date", "locality",
-		"substrate", "habitat", "primer_f", "primer_r", "notes"}}
+		"substrate", "habitat", "primer_f", "primer_r", "notes", "country"}}
 	for i, v := range rows {
 		for _, sample := range samplesOf(v) {
 			row := []string{v.code, v.field, sample, string(v.kind)}
@@ -58,7 +62,7 @@ func writeSheet(rows []voucher) ([]byte, error) {
 			if len(v.reads) > 0 && v.reads[0].forward != its1f {
 				primers = []string{v.reads[0].forward, v.reads[0].reverse}
 			}
-			table = append(table, append(append(row, primers...), "synthetic"))
+			table = append(table, append(append(row, primers...), "synthetic", nowhere))
 		}
 	}
 	return writeCSV(table)

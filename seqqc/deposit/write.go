@@ -117,7 +117,8 @@ func defused(s string) string {
 func (d *Deposit) checklist(b *strings.Builder) {
 	fmt.Fprintf(b, `What is in this folder, and what to do with it
 
-%s go: %s. %s stay: %s says why, and what would let them go.
+Going: %s, in %s. Staying: %s; %s says why, and what would let
+them go.
 
 Names are no more precise than DNA, label and review allow. Sequences were
 compared with %s (SHA-256 %s) by %s.

@@ -19,6 +19,7 @@ var (
 	ErrBusy      = errors.New("another program is writing to the ledger")
 	ErrFull      = errors.New("the disk is full, and nothing was changed")
 	ErrNotLedger = errors.New("it is no ledger")
+	ErrDamaged   = errors.New("the ledger is damaged")
 	ErrReadOnly  = errors.New("the ledger or its folder may not be written to")
 )
 
@@ -31,10 +32,7 @@ func (e *VersionError) Error() string {
 }
 
 // Ledger is an open file. Its methods may be called at once.
-type Ledger struct {
-	db   *sql.DB
-	path string
-}
+type Ledger struct{ db *sql.DB }
 
 // Options say how to open a ledger.
 type Options struct {
@@ -58,6 +56,8 @@ func Open(ctx context.Context, path string, opt Options) (*Ledger, error) {
 	switch info, err := os.Stat(path); {
 	case err == nil && info.IsDir():
 		return nil, fmt.Errorf("%s is a folder: %w", path, ErrNotLedger)
+	case err == nil && !info.Mode().IsRegular():
+		return nil, fmt.Errorf("%s is no regular file: %w", path, ErrNotLedger)
 	case err == nil:
 		fresh = info.Size() == 0
 	case errors.Is(err, os.ErrNotExist) && opt.Create:
@@ -70,17 +70,20 @@ func Open(ctx context.Context, path string, opt Options) (*Ledger, error) {
 		return nil, err
 	}
 	query := url.Values{"_pragma": {
-		// The wait comes first: the switch to WAL is a write, too.
+		// The wait comes first, for all else may have to wait.
 		fmt.Sprintf("busy_timeout(%d)", opt.Wait.Milliseconds()),
-		"foreign_keys(1)", "journal_mode(WAL)", "synchronous(FULL)",
+		"foreign_keys(1)", "synchronous(FULL)",
 	}, "_txlock": {"immediate"}}
 	db, err := sql.Open("sqlite", (&url.URL{Scheme: "file", Path: filepath.ToSlash(abs), RawQuery: query.Encode()}).String())
 	if err != nil {
 		return nil, err
 	}
-	l := &Ledger{db, path}
+	l := &Ledger{db}
 	if err := l.prepare(ctx, fresh); err != nil {
-		return nil, errors.Join(plain(err), db.Close())
+		if err = plain(err); errors.Is(err, ErrNotLedger) || errors.Is(err, ErrDamaged) {
+			err = fmt.Errorf("%s: %w", path, err)
+		}
+		return nil, errors.Join(err, db.Close())
 	}
 	return l, nil
 }
@@ -97,11 +100,16 @@ func (l *Ledger) prepare(ctx context.Context, fresh bool) error {
 			return err
 		}
 		if !fresh && tables > 0 {
-			return fmt.Errorf("%s: %w", l.path, ErrNotLedger)
+			return ErrNotLedger
 		}
 		if _, err := l.db.ExecContext(ctx, fmt.Sprintf("PRAGMA application_id = %d", applicationID)); err != nil {
 			return err
 		}
+	}
+	// Not before it is known to be ours: the switch is written into the file,
+	// where it lasts.
+	if _, err := l.db.ExecContext(ctx, "PRAGMA journal_mode = WAL"); err != nil {
+		return err
 	}
 	return migrate(ctx, l.db)
 }
@@ -122,8 +130,10 @@ func plain(err error) error {
 		return fmt.Errorf("%w (%w)", ErrBusy, err)
 	case sqlite3.SQLITE_FULL:
 		return fmt.Errorf("%w (%w)", ErrFull, err)
-	case sqlite3.SQLITE_NOTADB, sqlite3.SQLITE_CORRUPT:
+	case sqlite3.SQLITE_NOTADB:
 		return fmt.Errorf("%w (%w)", ErrNotLedger, err)
+	case sqlite3.SQLITE_CORRUPT:
+		return fmt.Errorf("%w (%w)", ErrDamaged, err)
 	case sqlite3.SQLITE_READONLY, sqlite3.SQLITE_CANTOPEN, sqlite3.SQLITE_PERM:
 		return fmt.Errorf("%w (%w)", ErrReadOnly, err)
 	}

@@ -247,8 +247,27 @@ func TestWhatIsNoLedgerIsRefused(t *testing.T) {
 	_, err = db.Exec("CREATE TABLE photos (id)")
 	require.NoError(t, err)
 	require.NoError(t, db.Close())
+	before, err := os.ReadFile(other)
+	require.NoError(t, err)
 	_, err = Open(t.Context(), other, Options{Create: true})
 	require.ErrorIs(t, err, ErrNotLedger)
+	after, err := os.ReadFile(other)
+	require.NoError(t, err)
+	require.Equal(t, before, after, "a file that is not ours was written to")
+	if _, err := os.Stat(os.DevNull); err == nil {
+		_, err = Open(t.Context(), os.DevNull, Options{Create: true})
+		require.ErrorIs(t, err, ErrNotLedger)
+	}
+
+	cut := filepath.Join(dir, "cut")
+	whole := open(t, cut)
+	_, err = whole.Add(t.Context(), batchOf("a", specimen("QM-1", barcode(1, 0))), when)
+	require.NoError(t, err)
+	require.NoError(t, whole.Close())
+	require.NoError(t, os.Truncate(cut, 3*4096))
+	_, err = Open(t.Context(), cut, Options{})
+	require.ErrorIs(t, err, ErrDamaged)
+	require.ErrorContains(t, err, cut)
 
 	newer := filepath.Join(dir, "newer")
 	l, err := Open(t.Context(), newer, Options{Create: true})

@@ -131,6 +131,22 @@ func TestArchiveReadsBack(t *testing.T) {
 	var m meta
 	require.NoError(t, xml.Unmarshal(files["meta.xml"], &m))
 	require.Equal(t, "eml.xml", m.Metadata)
+	// Every element is of the namespace of the Darwin Core text guide: readers
+	// that mind namespaces find no core otherwise.
+	tokens := xml.NewDecoder(bytes.NewReader(files["meta.xml"]))
+	elements := 0
+	for {
+		token, err := tokens.Token()
+		if err == io.EOF {
+			break
+		}
+		require.NoError(t, err)
+		if e, ok := token.(xml.StartElement); ok {
+			require.Equal(t, "http://rs.tdwg.org/dwc/text/", e.Name.Space, e.Name.Local)
+			elements++
+		}
+	}
+	require.Greater(t, elements, 20)
 	require.NotNil(t, m.Core.ID)
 	require.Equal(t, "http://rs.tdwg.org/dwc/terms/Occurrence", m.Core.RowType)
 	core := m.Core.read(t, files[m.Core.Location])

@@ -2,10 +2,16 @@ package occurrence
 
 import "encoding/xml"
 
+// textNamespace is that of meta.xml.
+const textNamespace = "http://rs.tdwg.org/dwc/text/"
+
 // The elements of meta.xml (Darwin Core text guide, sections 2.1 to 2.5).
 type (
 	metaXML struct {
-		XMLName    xml.Name  `xml:"http://rs.tdwg.org/dwc/text/ archive"`
+		XMLName xml.Name `xml:"archive"`
+		// As an attribute, for every element is of this namespace; in XMLName it
+		// would be of the root alone.
+		Namespace  string    `xml:"xmlns,attr"`
 		Metadata   string    `xml:"metadata,attr"`
 		Core       metaTable `xml:"core"`
 		Extensions []metaTable
@@ -31,7 +37,7 @@ type (
 )
 
 func (a *Archive) meta() ([]byte, error) {
-	m := metaXML{Metadata: "eml.xml"}
+	m := metaXML{Namespace: textNamespace, Metadata: "eml.xml"}
 	for i, t := range a.tables {
 		x := metaTable{
 			Encoding: "UTF-8", Fields: `\t`, Lines: `\n`, Enclosed: `"`, HeadLines: 1,
