@@ -56,7 +56,7 @@ func TestDepositExample(t *testing.T) {
 	// The archive's rows of DNA join its specimens.
 	z, err := zip.OpenReader(filepath.Join(dir, "occurrences.zip"))
 	require.NoError(t, err)
-	defer z.Close()
+	defer func() { require.NoError(t, z.Close()) }()
 	rows := func(name string) [][]string {
 		f, err := z.Open(name)
 		require.NoError(t, err)

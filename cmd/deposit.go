@@ -136,9 +136,8 @@ func checkFile(w io.Writer, path string) error {
 	if err != nil {
 		return &batch.HintError{Err: err, Hint: "name a FASTA with source modifiers in its titles"}
 	}
-	defer f.Close()
 	found, err := deposit.Check(f)
-	if err != nil {
+	if err = errors.Join(err, f.Close()); err != nil {
 		return fmt.Errorf("%s: %w", path, err)
 	}
 	for _, fault := range found.Faults {

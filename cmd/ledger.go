@@ -56,7 +56,7 @@ func openLedger(ctx context.Context, path string, create bool) (*ledger.Ledger, 
 
 func ledgerError(path string, err error) error {
 	var version *ledger.VersionError
-	hint := ""
+	var hint string
 	switch {
 	case err == nil:
 		return nil

@@ -7,6 +7,7 @@ import (
 	"fmt"
 	"os"
 	"runtime"
+	"strings"
 	"time"
 
 	"github.com/spf13/cobra"
@@ -99,8 +100,8 @@ verdicts take the place of the old ones in the ledger; without, it only tells.`,
 // recheckKey stands for all that the outcome of a recheck depends on; files are
 // those beside the library, empty where there is none.
 func recheckKey(info seqqc.LibraryInfo, s batch.Settings, files ...string) (string, error) {
-	sum := sha256.New()
-	fmt.Fprintln(sum, batch.Program(), info.SHA256)
+	var all strings.Builder
+	fmt.Fprintln(&all, batch.Program(), info.SHA256)
 	for i, path := range files {
 		if path == "" {
 			continue
@@ -109,10 +110,10 @@ func recheckKey(info seqqc.LibraryInfo, s batch.Settings, files ...string) (stri
 		if err != nil {
 			return "", err
 		}
-		fmt.Fprintf(sum, "%d %x\n", i, sha256.Sum256(raw))
+		fmt.Fprintf(&all, "%d %x\n", i, sha256.Sum256(raw))
 	}
 	for _, e := range s.Entries() {
-		fmt.Fprintln(sum, e.Name, e.String())
+		fmt.Fprintln(&all, e.Name, e.String())
 	}
-	return fmt.Sprintf("%x", sum.Sum(nil)), nil
+	return fmt.Sprintf("%x", sha256.Sum256([]byte(all.String()))), nil
 }

@@ -16,7 +16,7 @@ const resultFile = "results.json"
 
 // readResults reads what the last run of a batch found. It refuses results that
 // are older than what the club wrote since: the sheet and the decisions.
-func readResults(dir string) (*seqqc.Result, error) {
+func readResults(dir string) (res *seqqc.Result, err error) {
 	path := filepath.Join(dir, batch.ResultsName, resultFile)
 	f, err := os.Open(path)
 	if errors.Is(err, fs.ErrNotExist) {
@@ -31,7 +31,7 @@ func readResults(dir string) (*seqqc.Result, error) {
 	if err != nil {
 		return nil, err
 	}
-	defer f.Close()
+	defer func() { err = errors.Join(err, f.Close()) }()
 	info, err := f.Stat()
 	if err != nil {
 		return nil, err
@@ -45,7 +45,7 @@ func readResults(dir string) (*seqqc.Result, error) {
 			}
 		}
 	}
-	res, err := seqqc.ReadResult(f)
+	res, err = seqqc.ReadResult(f)
 	if err != nil {
 		return nil, &batch.HintError{
 			Err:  fmt.Errorf("%s: %w", path, err),

@@ -157,7 +157,7 @@ func newEntry(v *seqqc.VoucherResult, p Params) Entry {
 	if place.Latitude != nil {
 		add("lat-lon", latLonValue(*place.Latitude, *place.Longitude))
 	}
-	if place.Generalized == "" {
+	if place.Withheld == "" {
 		add("altitude", altitudeValue(x.Elevation))
 	}
 	add("collection-date", cmp.Or(dateValue(x.Date), "not provided"))
@@ -177,8 +177,8 @@ func newEntry(v *seqqc.VoucherResult, p Params) Entry {
 		add("note", fmt.Sprintf("the commoner of two copies within the specimen; the other, about %.0f %% of the signal, differs at %d places",
 			second.SharePct, len(second.Variants)))
 	}
-	if place.Generalized != "" {
-		e.Doubts = append(e.Doubts, "The place is of a sensitive find: "+place.Generalized+".")
+	if place.Withheld != "" {
+		e.Doubts = append(e.Doubts, "The place is of a sensitive find: "+place.Withheld+".")
 	}
 	e.Definition = definition(organism, e.Features)
 	if why != "" {

@@ -254,7 +254,7 @@ func TestSensitiveFindsAreToldRoughly(t *testing.T) {
 	}
 	v := voucher("A")
 	v.Voucher.Extra = map[string]string{"sensitive": "no"}
-	require.Empty(t, PlaceOf(&v, Defaults()).Generalized)
+	require.Empty(t, PlaceOf(&v, Defaults()).Withheld)
 }
 
 // The published terms, values and forms: INSDC feature table v11.3 (October

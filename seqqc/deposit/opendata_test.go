@@ -29,7 +29,7 @@ func published(t *testing.T) []seqqc.VoucherResult {
 	lib := map[string][]byte{}
 	f, err := os.Open(filepath.Join(dir, "its", "macrofungi_its.fasta"))
 	require.NoError(t, err)
-	defer f.Close()
+	defer func() { require.NoError(t, f.Close()) }()
 	id := ""
 	scan := bufio.NewScanner(f)
 	scan.Buffer(nil, 1<<20)

@@ -22,9 +22,9 @@ type Place struct {
 	Locality string
 	// Latitude and Longitude are decimal degrees, nil where they are not known.
 	Latitude, Longitude *float64
-	// Generalized says how the place was made less precise, empty where it is
+	// Withheld says how the place was made less precise, empty where it is
 	// as in the sheet.
-	Generalized string
+	Withheld string
 }
 
 // sensitiveColumn is the heading, in any case, of the sheet's own column that
@@ -59,7 +59,7 @@ func PlaceOf(v *seqqc.VoucherResult, p Params) Place {
 		place.Locality = ""
 		done = append(done, "locality withheld")
 	}
-	place.Generalized = strings.Join(done, "; ")
+	place.Withheld = strings.Join(done, "; ")
 	return place
 }
 

@@ -228,7 +228,7 @@ func checkOrganism(value string) error {
 	case strings.Contains(lower, "?"):
 		return errors.New("write cf. for a question mark")
 	case strings.Contains(lower, " spp. "):
-		return errors.New("a sequence is of one organism: write sp., not spp.")
+		return errors.New("spp. is for several organisms, and a sequence is of one: write sp. in its place")
 	}
 	return nil
 }

@@ -9,6 +9,7 @@ import (
 	"errors"
 	"fmt"
 	"slices"
+	"strings"
 	"time"
 
 	"forayseq/refs"
@@ -127,7 +128,7 @@ type barcodeRow struct {
 
 // rowsOf gives the rows of a batch, and a checksum of all that goes in.
 func rowsOf(b Batch) ([]voucherRow, string, error) {
-	sum := sha256.New()
+	var all strings.Builder
 	var rows []voucherRow
 	for i := range b.Result.Vouchers {
 		r, err := rowOf(&b.Result.Vouchers[i])
@@ -135,13 +136,14 @@ func rowsOf(b Batch) ([]voucherRow, string, error) {
 			return nil, "", err
 		}
 		rows = append(rows, r)
-		fmt.Fprintln(sum, r.json)
+		fmt.Fprintln(&all, r.json)
 	}
-	fmt.Fprintln(sum, b.Result.Library.SHA256, b.Result.Library.Name)
+	fmt.Fprintln(&all, b.Result.Library.SHA256, b.Result.Library.Name)
 	for _, line := range b.Decisions {
-		fmt.Fprintln(sum, line)
+		fmt.Fprintln(&all, line)
 	}
-	return rows, hex.EncodeToString(sum.Sum(nil)), nil
+	sum := sha256.Sum256([]byte(all.String()))
+	return rows, hex.EncodeToString(sum[:]), nil
 }
 
 func rowOf(v *seqqc.VoucherResult) (voucherRow, error) {

@@ -44,23 +44,38 @@ func (a member) compare(b member) int {
 // tells all of this. What Add stored and this has not seen yet, it sees the
 // next time: it can be interrupted and run again.
 func (l *Ledger) UpdateCodes(ctx context.Context, now time.Time, tell func(done, of int)) ([]CodeChange, error) {
-	if err := l.compareNew(ctx, tell); err != nil {
-		return nil, err
+	for {
+		if err := l.compareNew(ctx, tell); err != nil {
+			return nil, err
+		}
+		var changes []CodeChange
+		err := l.within(ctx, func(tx *sql.Tx) error {
+			var behind bool
+			if err := tx.QueryRowContext(ctx, "SELECT EXISTS (SELECT 1 FROM barcodes WHERE unnamed = 1 AND compared = 0)").Scan(&behind); err != nil {
+				return err
+			}
+			if behind {
+				return errBehind
+			}
+			u := update{ctx: ctx, tx: tx, now: now.UTC()}
+			if err := u.read(); err != nil {
+				return err
+			}
+			if err := u.assign(); err != nil {
+				return err
+			}
+			changes = u.changes
+			return nil
+		})
+		if !errors.Is(err, errBehind) {
+			return changes, err
+		}
 	}
-	var changes []CodeChange
-	err := l.within(ctx, func(tx *sql.Tx) error {
-		u := update{ctx: ctx, tx: tx, now: now.UTC()}
-		if err := u.read(); err != nil {
-			return err
-		}
-		if err := u.assign(); err != nil {
-			return err
-		}
-		changes = u.changes
-		return nil
-	})
-	return changes, err
 }
+
+// errBehind is a ledger that got barcodes since its neighbours were worked out:
+// they would be given codes of their own, to be merged later.
+var errBehind = errors.New("another process added barcodes")
 
 // compareNew works out the neighbours of barcodes that were added since the
 // last time.
@@ -116,8 +131,9 @@ func (l *Ledger) compareNew(ctx context.Context, tell func(done, of int)) error 
 				return err
 			}
 		}
-		for id := range fresh {
-			if _, err := tx.ExecContext(ctx, "UPDATE barcodes SET compared = 1 WHERE id = ?", id); err != nil {
+		// Not all of fresh: another process may have added to it since all was read.
+		for _, b := range todo {
+			if _, err := tx.ExecContext(ctx, "UPDATE barcodes SET compared = 1 WHERE id = ?", b.id); err != nil {
 				return err
 			}
 		}

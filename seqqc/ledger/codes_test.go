@@ -1,7 +1,9 @@
 package ledger
 
 import (
+	"errors"
 	"fmt"
+	"path/filepath"
 	"strings"
 	"testing"
 	"time"
@@ -140,5 +142,54 @@ func BenchmarkAdd10000(b *testing.B) {
 		if err := l.Close(); err != nil {
 			b.Fatal(err)
 		}
+	}
+}
+
+// What another process adds while neighbours are worked out is compared, too,
+// before codes are given.
+func TestCodesOfWhatIsAddedMeanwhile(t *testing.T) {
+	l := fresh(t)
+	_, err := l.Add(t.Context(), batchOf("a", specimen("A-1", barcode(1, 0))), when)
+	require.NoError(t, err)
+	added := false
+	changes, err := l.UpdateCodes(t.Context(), when, func(int, int) {
+		if !added {
+			added = true
+			_, err := l.Add(t.Context(), batchOf("b", specimen("B-1", barcode(1, 0))), when)
+			require.NoError(t, err)
+		}
+	})
+	require.NoError(t, err)
+	require.Equal(t, []CodeChange{{"club-2026-01", "given to A-1 (a), B-1 (b)"}}, changes)
+}
+
+// However the additions of many meet, the same barcode has one code in the end.
+func TestManyAddTheSameBarcodeAtOnce(t *testing.T) {
+	path := filepath.Join(t.TempDir(), "club.ledger")
+	const many = 12
+	failed := make(chan error, many)
+	for i := range many {
+		go func() {
+			failed <- func() error {
+				l, err := Open(t.Context(), path, Options{Create: true})
+				if err != nil {
+					return err
+				}
+				_, err = l.Add(t.Context(), batchOf(fmt.Sprint("n", i), specimen("A-1", barcode(1, 0))), when)
+				if err == nil {
+					_, err = l.UpdateCodes(t.Context(), when, nil)
+				}
+				return errors.Join(err, l.Close())
+			}()
+		}()
+	}
+	for range many {
+		require.NoError(t, <-failed)
+	}
+	rows, err := open(t, path).List(t.Context(), Filter{})
+	require.NoError(t, err)
+	require.Len(t, rows, many)
+	for _, r := range rows {
+		require.Equal(t, "club-2026-01", r.Code, r.Batch)
 	}
 }

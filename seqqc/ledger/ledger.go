@@ -52,7 +52,7 @@ func Open(ctx context.Context, path string, opt Options) (*Ledger, error) {
 	if opt.Wait == 0 {
 		opt.Wait = time.Minute
 	}
-	fresh := false
+	var fresh bool
 	switch info, err := os.Stat(path); {
 	case err == nil && info.IsDir():
 		return nil, fmt.Errorf("%s is a folder: %w", path, ErrNotLedger)

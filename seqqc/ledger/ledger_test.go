@@ -96,12 +96,12 @@ func ExampleLedger_Add() {
 	if err != nil {
 		panic(err)
 	}
-	defer os.RemoveAll(dir)
+	defer func() { _ = os.RemoveAll(dir) }()
 	l, err := Open(context.Background(), filepath.Join(dir, "club.ledger"), Options{Create: true})
 	if err != nil {
 		panic(err)
 	}
-	defer l.Close()
+	defer func() { _ = l.Close() }()
 	b := batchOf("2026-autumn", specimen("QM-1", barcode(1, 0)))
 	for range 2 {
 		added, err := l.Add(context.Background(), b, when)
@@ -310,7 +310,7 @@ func TestAWriterThatWaitsTooLongSaysSo(t *testing.T) {
 	l := open(t, path)
 	other, err := Open(t.Context(), path, Options{Wait: time.Millisecond})
 	require.NoError(t, err)
-	defer other.Close()
+	defer func() { require.NoError(t, other.Close()) }()
 	tx, err := l.db.BeginTx(t.Context(), nil)
 	require.NoError(t, err)
 	_, err = other.Add(t.Context(), batchOf("b", specimen("B-1", barcode(1, 0))), when)

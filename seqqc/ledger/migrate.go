@@ -3,6 +3,7 @@ package ledger
 import (
 	"context"
 	"database/sql"
+	"errors"
 	"fmt"
 )
 
@@ -113,12 +114,12 @@ func SchemaVersion() int { return len(migrations) }
 
 // migrate brings the file to the newest schema, each step in a transaction of
 // its own kind: all of it or nothing.
-func migrate(ctx context.Context, db *sql.DB) error {
+func migrate(ctx context.Context, db *sql.DB) (err error) {
 	conn, err := db.Conn(ctx)
 	if err != nil {
 		return err
 	}
-	defer conn.Close()
+	defer func() { err = errors.Join(err, conn.Close()) }()
 	for {
 		done, err := migrateOnce(ctx, conn)
 		if err != nil || done {

@@ -127,14 +127,14 @@ func (r record) core() map[string]string {
 	if x.Host != "" {
 		m["associatedTaxa"] = fmt.Sprintf("%q:%q", "host", x.Host)
 	}
-	if place.Generalized == "" {
+	if place.Withheld == "" {
 		m["verbatimElevation"] = x.Elevation
 	} else {
-		m["dataGeneralizations"] = "The place is less precise than known: " + place.Generalized + "."
+		m["dataGeneralizations"] = "The place is less precise than known: " + place.Withheld + "."
 	}
 	if place.Latitude != nil {
 		m["decimalLatitude"], m["decimalLongitude"] = decimal(*place.Latitude), decimal(*place.Longitude)
-		if place.Generalized != "" {
+		if place.Withheld != "" {
 			m["coordinatePrecision"] = decimal(r.p.Deposit.SensitiveDegrees)
 		}
 	}

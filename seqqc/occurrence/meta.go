@@ -76,7 +76,7 @@ type (
 		Contact  emlParty `xml:"contact"`
 	}
 	emlParty struct {
-		Organization string `xml:"organizationName"`
+		Holder string `xml:"organizationName"`
 	}
 	emlText struct {
 		Para []string `xml:"para"`

@@ -25,7 +25,7 @@ func ExampleWriteAll() {
 	if err != nil {
 		panic(err)
 	}
-	defer os.RemoveAll(dir)
+	defer func() { _ = os.RemoveAll(dir) }()
 	fmt.Println(outfile.WriteAll(filepath.Join(dir, "new"), []outfile.File{
 		{Name: "list.txt", Write: func(w io.Writer) error { _, err := fmt.Fprintln(w, "one"); return err }},
 	}))
