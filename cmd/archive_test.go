@@ -60,7 +60,7 @@ func TestDepositExample(t *testing.T) {
 	rows := func(name string) [][]string {
 		f, err := z.Open(name)
 		require.NoError(t, err)
-		defer f.Close()
+		defer func() { require.NoError(t, f.Close()) }()
 		r := csv.NewReader(f)
 		r.Comma = '\t'
 		all, err := r.ReadAll()
