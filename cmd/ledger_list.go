@@ -7,7 +7,6 @@ import (
 	"io"
 	"os"
 	"slices"
-	"strconv"
 	"strings"
 	"time"
 
@@ -99,7 +98,7 @@ func listNear(c *cobra.Command, l *ledger.Ledger, rows []ledger.Row, near string
 			if !slices.ContainsFunc(rows, func(r ledger.Row) bool { return r.Batch == n.Batch && r.Voucher == n.Voucher }) {
 				continue
 			}
-			out.row(s.Name, n.Batch, n.Voucher, n.FieldID, percent(n.IdentityPct), percent(n.CoveragePct), string(n.Verdict), n.DNATaxon, n.Code, n.Date)
+			out.row(s.Name, n.Batch, n.Voucher, n.FieldID, seqqc.Percent(n.IdentityPct), seqqc.Percent(n.CoveragePct), string(n.Verdict), n.DNATaxon, n.Code, n.Date)
 		}
 	}
 	if out.err != nil || len(problems) == 0 {
@@ -133,12 +132,6 @@ func knownDate(s string) bool {
 		_, err := time.Parse(form, s)
 		return err == nil
 	})
-}
-
-// percent prints two decimals, rounded down.
-func percent(x float64) string {
-	const hundredths, slack = 100, 1e-9
-	return strconv.FormatFloat(float64(int64(x*hundredths+slack))/hundredths, 'f', 2, 64)
 }
 
 // printer prints lines and rows until the first error.

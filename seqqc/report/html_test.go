@@ -347,3 +347,13 @@ func BenchmarkWriteHTML(b *testing.B) {
 	}
 	b.ReportMetric(float64(page.Len()), "bytes")
 }
+
+func TestEarlierBarcodesAreTold(t *testing.T) {
+	require.Empty(t, earlier(nil))
+	list := []seqqc.Earlier{{Batch: "2021", Voucher: "QM-7", FieldID: "Lactarius sp.", Date: "2021-09", Code: "club-2021-03", IdentityPct: 99.876}}
+	require.Equal(t, "QM-7 of batch 2021 (Lactarius sp., 2021-09, club-2021-03) is 99.87 % identical", earlier(list))
+	for range 6 {
+		list = append(list, list[0])
+	}
+	require.True(t, strings.HasSuffix(earlier(list), "; and 2 more"))
+}

@@ -155,6 +155,7 @@ func facts(v *seqqc.VoucherResult) []fact {
 	if v.Power != nil {
 		add("What the test could find", v.Power.Text)
 	}
+	add("In the ledger", earlier(v.Earlier))
 	if r := v.Reviewed; r != nil {
 		says := filled("by "+r.By, r.When, string(r.Kind), r.FinalName, r.Submission, r.Why)
 		if r.Accepted {
@@ -166,6 +167,22 @@ func facts(v *seqqc.VoucherResult) []fact {
 		add("Reviewed", strings.Join(says, "; "))
 	}
 	return out
+}
+
+// earlier words the barcodes of earlier batches that a voucher's is like, and
+// the club's code for them.
+func earlier(list []seqqc.Earlier) string {
+	const most = 5
+	var says []string
+	for i, e := range list {
+		if i == most {
+			says = append(says, fmt.Sprintf("and %d more", len(list)-most))
+			break
+		}
+		s := fmt.Sprintf("%s of batch %s (%s)", e.Voucher, e.Batch, strings.Join(filled(e.FieldID, e.Date, e.Code), ", "))
+		says = append(says, s+fmt.Sprintf(" is %s %% identical", seqqc.Percent(e.IdentityPct)))
+	}
+	return strings.Join(says, "; ")
 }
 
 func filled(list ...string) []string {
