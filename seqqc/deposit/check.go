@@ -95,12 +95,14 @@ type checker struct {
 	seqID string
 	seq   []byte
 	told  bool // a fault of letters was told for this sequence
+	// primers are the names given in its title.
+	primers []string
 }
 
 func (c *checker) fault(f Fault) { c.found.Faults = append(c.found.Faults, f) }
 
 func (c *checker) begin(line int, text string) {
-	c.open, c.line, c.seq, c.told = true, line, c.seq[:0], false
+	c.open, c.line, c.seq, c.told, c.primers = true, line, c.seq[:0], false, nil
 	seqID, mods, err := parseTitle(text)
 	c.seqID = seqID
 	say := func(rule, field, what, hint string) {
@@ -149,6 +151,9 @@ func (c *checker) modifiers(mods []Modifier, say func(rule, field, what, hint st
 			say("modifier-twice", kind.name, "it is given twice", "keep one of them")
 		}
 		seen[kind.name] = m.Value
+		if kind.name == "fwd-PCR-primer-name" || kind.name == "rev-PCR-primer-name" {
+			c.primers = append(c.primers, m.Value)
+		}
 		if m.Value == "" {
 			say("modifier-value", kind.name, "it has no value", "give it one, or leave it out")
 			continue
@@ -234,7 +239,7 @@ func (c *checker) finish() {
 	if c.seq[0] == 'N' || c.seq[n-1] == 'N' {
 		say("ends", "it begins or ends with N", "cut the Ns off")
 	}
-	if name := foreignPiece(c.seq); name != "" {
+	if name := foreignPiece(c.seq, c.primers...); name != "" {
 		say("tails", fmt.Sprintf("a piece of %s is still in it", name), "cut it off")
 	}
 	if onOtherStrand(c.seq) {

@@ -169,6 +169,8 @@ func TestWhatDoesNotLeaveOut(t *testing.T) {
 	for _, change := range []func(*seqqc.VoucherResult){
 		func(v *seqqc.VoucherResult) { copy(v.Samples[0].Contig.Bases[230:], "GCATCGATGAAGAACGCAGC") },
 		func(v *seqqc.VoucherResult) { copy(v.Samples[0].Contig.Bases[260:], "CTTGGTCATTTAGAGGAAGTAA") },
+		// The site of ITS1 lies behind that of ITS1-F, with which it was amplified.
+		func(v *seqqc.VoucherResult) { copy(v.Samples[0].Contig.Bases, "TCCGTAGGTGAACCTGCGG") },
 		func(v *seqqc.VoucherResult) {
 			v.Verdict.Kind, v.Reviewed = seqqc.Conflict, &seqqc.Reviewed{Accepted: true}
 		},
@@ -315,6 +317,11 @@ func TestCheckFindsEachFault(t *testing.T) {
 	found, err := Check(strings.NewReader(">a " + good + "\r\n" + strings.ToLower(bases) + "\r\n"))
 	require.NoError(t, err)
 	require.Empty(t, found.Faults)
+	for title, faults := range map[string]int{"": 1, " [fwd-PCR-primer-name=ITS1]": 1, " [fwd-PCR-primer-name=ITS1-F]": 0} {
+		found, err = Check(strings.NewReader(">a " + good + title + "\nTCCGTAGGTGAACCTGCGG" + bases + "\n"))
+		require.NoError(t, err)
+		require.Len(t, found.Faults, faults, title)
+	}
 	found, err = Check(strings.NewReader(""))
 	require.NoError(t, err)
 	require.Len(t, found.Faults, 1)

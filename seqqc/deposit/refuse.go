@@ -232,15 +232,24 @@ func checkTails(c candidate, _ Params) (string, string) {
 	if s == nil {
 		return "", ""
 	}
-	if name := foreignPiece(s.Bases); name != "" {
+	own := c.ChosenSample().Sample
+	if name := foreignPiece(s.Bases, own.PrimerForward, own.PrimerReverse); name != "" {
 		return fmt.Sprintf("a piece of %s is still in it", name), "shorten the kept window in 'forayseq review'"
 	}
 	return "", ""
 }
 
 // foreignPiece names the tail or primer of which a piece is in the sequence,
-// empty where there is none.
-func foreignPiece(bases []byte) string {
+// empty where there is none. Where the primers of its amplicon are known only
+// these count: the site of another, as that of ITS1 behind ITS1-F, is the
+// organism's own.
+func foreignPiece(bases []byte, own ...string) string {
+	var amplicon []string
+	for _, name := range own {
+		if p, known := seqqc.PrimerByName(name); known {
+			amplicon = append(amplicon, p.Name)
+		}
+	}
 	seq := strings.ToUpper(string(bases))
 	for _, t := range seqqc.Tails {
 		if strings.Contains(seq, t.Seq) || strings.Contains(seq, reverseComplement(t.Seq)) {
@@ -249,7 +258,7 @@ func foreignPiece(bases []byte) string {
 	}
 	const end = 10 // bases that may still stand before a primer
 	for _, t := range seqqc.Primers {
-		if t.Inner {
+		if t.Inner || len(amplicon) > 0 && !slices.Contains(amplicon, t.Name) {
 			continue
 		}
 		for _, site := range []string{t.Seq, reverseComplement(t.Seq)} {
