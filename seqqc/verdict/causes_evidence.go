@@ -77,14 +77,15 @@ var Evidence = []Clue{
 	{"field-near", seqqc.CauseReference, 1, judged + "; the two genera overlap in this library", fieldGenusNear},
 	{"field-far", seqqc.CauseReference, -0.7, "the thresholds of genus and species lie 5.3 points apart (Vu et al. 2019, Studies in Mycology 92: 135-154)", fieldGenusFar},
 	{"field-absent", seqqc.CauseLibrary, 0.3, judged, fieldGenusAbsent},
-	{"supported", seqqc.CauseLibrary, -1, judged + "; what is missing does not make another genus near", dnaSupported},
+	{"supported", seqqc.CauseLibrary, -1.5, judged + "; what is missing does not make another genus near, and no conflict stands unless one is", dnaSupported},
 	{"alike", seqqc.CauseAlike, 0.5, judged, speciesComplex},
 
 	// What the reads show.
 	{"own-dna-below", seqqc.CauseTwoTemplates, 1, judged, ownDNABelow},
 	{"own-dna-below", seqqc.CauseContamination, 0.5, judged, ownDNABelow},
 	{"one-template", seqqc.CauseContamination, -0.3, judged + "; a second tube's DNA seldom hides the specimen's whole", oneTemplate},
-	{"no-sign", seqqc.CauseContamination, -0.5, judged, noSignOfContamination},
+	{"no-sign", seqqc.CauseContamination, -1, "of simulated tubes with a neighbour's DNA nine in ten or more leave a sign (seqqc/simulate/verdicts)", noSignOfContamination},
+	{"not-neighbours", seqqc.CauseContamination, -1, judged + "; DNA gets mostly into wells beside its own, and a common species is found twice", notNeighbours},
 	{"strands", seqqc.CauseReadsCrossed, 1, judged, strandsDisagree},
 	{"joined", seqqc.CauseChimera, 1, judged, looksJoined},
 	{"shifted", seqqc.CauseTwoAlleles, 1.5, "judged: read clear up to a place, double behind it", twoAlleles},
@@ -376,6 +377,20 @@ func noSignOfContamination(f facts) (string, float64) {
 		return "", 0
 	}
 	return "no blank and no other voucher is known to hold the same DNA", 1
+}
+
+// notNeighbours tells where wells are known, the barcode is shared, and neither a
+// neighbour's DNA nor a blank shows how it could have come here.
+func notNeighbours(f facts) (string, float64) {
+	if f.pattern(seqqc.PatternOneBarcode) == nil || f.pattern(seqqc.PatternControl) != nil || f.pattern(seqqc.PatternCarryOver) != nil {
+		return "", 0
+	}
+	for _, s := range f.c.Samples {
+		if s.Sample.PCRWell != "" || s.Sample.SeqWell != "" {
+			return "no blank is known to hold this DNA, and no neighbouring well more than chance would give", 1
+		}
+	}
+	return "", 0
 }
 
 func strandsDisagree(f facts) (string, float64) {

@@ -2,6 +2,7 @@ package main
 
 import (
 	"context"
+	"errors"
 	"flag"
 	"fmt"
 	"io"
@@ -22,18 +23,45 @@ func run(ctx context.Context, args []string, out io.Writer) error {
 	vouchers := flags.Int("vouchers", 1000, "least number of vouchers on mixed and moved plates")
 	clean := flags.Int("clean", 1000, "least number of vouchers on plates of clean ones")
 	seed := flags.Uint64("seed", 1, "seed")
+	published := flags.Int("real", 0, "number of published sequences to test under right and wrong names")
 	each := flags.Bool("each", false, "list the vouchers whose verdict or first cause is not the true one")
 	if err := flags.Parse(args); err != nil {
 		return err
 	}
-	all, err := simulated(ctx, newWorld(*seed), *vouchers, *clean)
+	w := newWorld(*seed)
+	all, err := simulated(ctx, w, *vouchers, *clean)
 	if err != nil {
 		return err
 	}
-	if err := measured(all).write(out); err != nil || !*each {
+	m := measured(all)
+	if m.labels, err = auditLabels(ctx, w.library, w.ids(), w.wrong); err != nil {
 		return err
 	}
-	_, err = fmt.Fprintf(out, "\nvoucher\tscenario\tfield name\ttrue verdict\tgiven\ttrue cause\tcauses\treason\n")
+	if err := m.write(out); err != nil {
+		return err
+	}
+	if *published > 0 {
+		folder := os.Getenv("FORAYSEQ_OPEN_DATA")
+		if folder == "" {
+			return errors.New("FORAYSEQ_OPEN_DATA names no folder of open data to take published sequences from")
+		}
+		strata, l, err := measureReal(ctx, folder, *published, *seed)
+		if err != nil {
+			return err
+		}
+		if err := writeReal(out, strata, l); err != nil {
+			return err
+		}
+	}
+	if !*each {
+		return nil
+	}
+	return listMisses(out, all)
+}
+
+// listMisses lists the vouchers whose verdict or first cause is not the true one.
+func listMisses(out io.Writer, all []outcome) error {
+	_, err := fmt.Fprintf(out, "\nvoucher\tscenario\tfield name\ttrue verdict\tgiven\ttrue cause\tcauses\treason\n")
 	for _, o := range all {
 		if o.asExpected() && amongFirst(o.verdict, o.cause, 1) {
 			continue

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strings"
 
 	"forayseq/seqqc"
 )
@@ -72,9 +73,12 @@ func (o outcome) asExpected() bool {
 type measures struct {
 	// agreesApart are vouchers with DNA of another genus than the label's that
 	// agree all the same.
-	agreesApart                       count
-	cleanAccused, cleanDecided        count
-	exchangesFound                    count
+	agreesApart                count
+	cleanAccused, cleanDecided count
+	// exchanges of different genera on plates that are clean but for them, and on
+	// mixed ones.
+	exchangesFound, exchangesMixed    count
+	labels                            labels
 	verdicts                          map[[2]string]int // true, given
 	causes                            map[[2]string]int // true, first
 	scenarios                         []string
@@ -94,7 +98,12 @@ func (m *measures) add(o outcome) {
 	if o.apart() {
 		m.agreesApart.add(o.verdict.Kind == seqqc.Agrees)
 		if o.cause == seqqc.CauseExchanged {
-			m.exchangesFound.add(slices.Contains(o.verdict.Flags, seqqc.SwapSuspected))
+			found := slices.Contains(o.verdict.Flags, seqqc.SwapSuspected)
+			if strings.HasSuffix(o.scenario, allElseClean) {
+				m.exchangesFound.add(found)
+			} else {
+				m.exchangesMixed.add(found)
+			}
 		}
 	}
 	if o.clean {

@@ -141,6 +141,9 @@ func contaminated(m maker) ([]voucher, error) {
 	return []voucher{source, victim, blank}, nil
 }
 
+// allElseClean ends the name of what is alone on its plate.
+const allElseClean = ", all else clean"
+
 // cleanPlate has clean vouchers, and two exchanges as all that is the matter.
 func cleanPlate(m maker) ([]voucher, error) {
 	var plate []voucher
@@ -150,7 +153,7 @@ func cleanPlate(m maker) ([]voucher, error) {
 			return nil, err
 		}
 		for i := range group {
-			group[i].scenario += ", all else clean"
+			group[i].scenario += allElseClean
 		}
 		plate = append(plate, group...)
 	}

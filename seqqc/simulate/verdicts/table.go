@@ -23,7 +23,10 @@ func (m *measures) write(out io.Writer) error {
 		{"DNA of another genus than the label's, and agrees", m.agreesApart},
 		{"clean, accused", m.cleanAccused},
 		{"clean, decided", m.cleanDecided},
-		{"exchanged with another genus, found", m.exchangesFound},
+		{"exchanged with another genus, all else clean, found", m.exchangesFound},
+		{"the same on plates with many faults", m.exchangesMixed},
+		{"records of the library under a wrong name, found", m.labels.found},
+		{"records under their own name, accused", m.labels.accused},
 	} {
 		fmt.Fprintf(&b, "%s\t%s\n", row.name, row.c)
 	}

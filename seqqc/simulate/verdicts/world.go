@@ -164,7 +164,7 @@ func (w *world) fillLibrary() {
 			}
 			seen[string(its)] = true
 			w.records++
-			id = fmt.Sprintf("SYN%04d", w.records)
+			id = recordID(w.records)
 			fmt.Fprintf(&out, ">%s %s %s synthetic sequence\n%s\n", id, of.genus, of.epithet(species), its)
 			return id
 		}
@@ -185,6 +185,16 @@ func (w *world) fillLibrary() {
 		w.wrong[add(clades[(i+7)%len(clades)], ordinary[0], misfiled)] = true
 	}
 	w.library = out.Bytes()
+}
+
+func recordID(n int) string { return fmt.Sprintf("SYN%04d", n) }
+
+// ids gives the ids of all records.
+func (w *world) ids() (ids []string) {
+	for i := range w.records {
+		ids = append(ids, recordID(i+1))
+	}
+	return ids
 }
 
 func cladeOf(genus string) clade {
