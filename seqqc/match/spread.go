@@ -3,7 +3,6 @@ package match
 import (
 	"context"
 	"fmt"
-	"math"
 	"slices"
 	"strings"
 
@@ -24,12 +23,12 @@ const (
 // nearest of another genus, themselves left out. Only what passes the gate is
 // compared. locate finds the parts of the ribosomal DNA in a record.
 //
-// Records of other genera are told down to the lowest threshold: to look further
-// takes long and teaches nothing. Time is that of three searches a record,
+// Records of other genera are told down to the threshold of a family: to look
+// further takes long and teaches nothing. Time is that of three searches a record,
 // of which two look at the genus alone.
 func Spread(ctx context.Context, lib *refs.Library, genus string, sampled int, locate func(*seqqc.Contig), p Params) (seqqc.Spread, error) {
 	records := independentOf(lib, lib.OfGenus(genus))
-	s := seqqc.Spread{Genus: genus, Records: len(records), FloorPct: p.Thresholds.lowest()}
+	s := seqqc.Spread{Genus: genus, Records: len(records), FloorPct: p.Thresholds.Family}
 	sample := evenly(records, sampled)
 	s.Sampled = len(sample)
 	nearest := map[string]int{}
@@ -75,7 +74,7 @@ func (g genusSearch) compare(ctx context.Context, s *seqqc.Spread, nearest map[s
 	if err != nil {
 		return err
 	}
-	pairs, err := scan.BestFrom(math.Inf(-1), len(later), nil, func(o int) bool { return slices.Contains(later, o) })
+	pairs, err := scan.BestOf(later, len(later))
 	if err != nil {
 		return err
 	}
@@ -83,9 +82,8 @@ func (g genusSearch) compare(ctx context.Context, s *seqqc.Spread, nearest map[s
 		s.Within = append(s.Within, f.IdentityPct)
 	}
 	own, number := g.lib.Record(record), g.lib.GenusNumber(record)
-	kin, err := scan.BestFrom(math.Inf(-1), 1, nil, func(o int) bool {
-		return g.lib.GenusNumber(o) == number && isOtherSpecies(own, g.lib.Record(o))
-	})
+	relatives := slices.DeleteFunc(slices.Clone(g.lib.OfGenus(s.Genus)), func(o int) bool { return !isOtherSpecies(own, g.lib.Record(o)) })
+	kin, err := scan.BestOf(relatives, 1)
 	if err != nil {
 		return err
 	}
