@@ -33,6 +33,8 @@ func printed(t *testing.T, command ...string) outcome {
 func TestDepositExample(t *testing.T) {
 	last := printed(t, "deposit")
 	require.Regexp(t, `sequences\.fsa: 1\d sequences, no faults\n$`, last.stdout)
+	require.Contains(t, call(t, "", "deposit", "demo-batch").stdout, "39 of them without an institution's code")
+	require.NotContains(t, call(t, "", "deposit", "demo-batch", "--institution", "QMC").stdout, "without an institution's code")
 	dir := filepath.Join("demo-batch", "deposit")
 	fasta := readFile(t, dir, "sequences.fsa")
 	sources := table(t, readFile(t, dir, "source_modifiers.tsv"))

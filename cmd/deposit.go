@@ -118,7 +118,11 @@ func makeDeposit(w io.Writer, dir, out string, p occurrence.Params) error {
 		}
 		lines = append(lines, fmt.Sprintf("  %s  stays: %s", l.Voucher, why))
 	}
-	lines = append(lines, fmt.Sprintf("%d specimens for biodiversity databases, %d with DNA", a.Records, a.Sequences), "", "files in "+out+"; read checklist.txt first")
+	lines = append(lines, fmt.Sprintf("%d specimens for biodiversity databases, %d with DNA", a.Records, a.Sequences))
+	if a.WithoutInstitution > 0 {
+		lines = append(lines, fmt.Sprintf("  %d of them without an institution's code: give --institution, or their ids may be another club's too", a.WithoutInstitution))
+	}
+	lines = append(lines, "", "files in "+out+"; read checklist.txt first")
 	for _, line := range lines {
 		if _, err := fmt.Fprintln(w, report.SafeText(line)); err != nil {
 			return err

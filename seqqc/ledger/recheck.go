@@ -43,7 +43,7 @@ type Change struct {
 
 // Run looks at every voucher with a sequence again and gives those that
 // changed, by batch and in sheet order. What is done is stored as it goes on: a
-// run that was broken off loses a hundred vouchers at most.
+// run that was broken off loses twenty vouchers at most.
 func (l *Ledger) Recheck(ctx context.Context, r Recheck) ([]Change, error) {
 	var id int64
 	err := l.within(ctx, func(tx *sql.Tx) error {
@@ -107,7 +107,7 @@ type outcome struct {
 }
 
 // stride is how many vouchers are stored at once.
-const stride = 100
+const stride = 20
 
 func (l *Ledger) work(ctx context.Context, r Recheck, id int64, todo []again, all int) error {
 	done := all - len(todo)

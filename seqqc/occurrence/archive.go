@@ -40,6 +40,9 @@ type Archive struct {
 	tables []table
 	// Records counts the occurrences, Sequences those with DNA.
 	Records, Sequences int
+	// WithoutInstitution counts the occurrences without an institution's code, whose ids another
+	// club's specimens may have too.
+	WithoutInstitution int
 }
 
 // New arranges every specimen of a result but those held back by a reviewer; a
@@ -53,12 +56,16 @@ func New(res *seqqc.Result, dep *deposit.Deposit, p Params) *Archive {
 	core := table{"occurrence.txt", dwc("Occurrence").uri, coreTerms, nil}
 	history := table{"identification.txt", dwc("Identification").uri, historyTerms, nil}
 	dna := table{"dna.txt", "http://rs.gbif.org/terms/1.0/DNADerivedData", dnaTerms, nil}
+	without := 0
 	for i := range res.Vouchers {
 		v := &res.Vouchers[i]
 		if v.Voucher.Kind == seqqc.Blank || v.Voucher.Kind == seqqc.Positive || v.Reviewed != nil && v.Reviewed.Submission == "hold" {
 			continue
 		}
 		r := record{v, entries[v.Voucher.Code], p, res.Library}
+		if r.institution() == "" {
+			without++
+		}
 		core.rows = append(core.rows, cells(r.id(), core.terms, r.core()))
 		for _, ident := range r.history() {
 			history.rows = append(history.rows, cells(r.id(), history.terms, ident))
@@ -67,7 +74,7 @@ func New(res *seqqc.Result, dep *deposit.Deposit, p Params) *Archive {
 			dna.rows = append(dna.rows, cells(r.id(), dna.terms, r.dna()))
 		}
 	}
-	return &Archive{p, []table{core, history, dna}, len(core.rows), len(dna.rows)}
+	return &Archive{p, []table{core, history, dna}, len(core.rows), len(dna.rows), without}
 }
 
 // cells puts values into the order of the columns, the id before them.
