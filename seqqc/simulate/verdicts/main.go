@@ -28,6 +28,10 @@ func run(ctx context.Context, args []string, out io.Writer) error {
 	if err := flags.Parse(args); err != nil {
 		return err
 	}
+	folder := os.Getenv("FORAYSEQ_OPEN_DATA")
+	if *published > 0 && folder == "" {
+		return errors.New("FORAYSEQ_OPEN_DATA names no folder of open data to take published sequences from")
+	}
 	w := newWorld(*seed)
 	all, err := simulated(ctx, w, *vouchers, *clean)
 	if err != nil {
@@ -41,10 +45,6 @@ func run(ctx context.Context, args []string, out io.Writer) error {
 		return err
 	}
 	if *published > 0 {
-		folder := os.Getenv("FORAYSEQ_OPEN_DATA")
-		if folder == "" {
-			return errors.New("FORAYSEQ_OPEN_DATA names no folder of open data to take published sequences from")
-		}
 		strata, l, err := measureReal(ctx, folder, *published, *seed)
 		if err != nil {
 			return err

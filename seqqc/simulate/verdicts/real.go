@@ -96,15 +96,29 @@ type stratumCounts struct {
 	conflicts, apartAgrees count
 }
 
-// measureReal holds number sequences of at most a dozen a genus out of the
-// library and tests them under their own and under wrong names. As a wrong genus
-// serves one with at least two species left in the library, and none that is known
-// to have been one with the right one. Labels of the library are measured on the
-// same number of records put under other genera.
+// measureReal measures verdicts and labels on published sequences, number of
+// each.
 func measureReal(ctx context.Context, folder string, number int, seed uint64) ([]stratumCounts, labels, error) {
+	list, err := testPublished(ctx, folder, number, seed)
+	if err != nil {
+		return nil, labels{}, err
+	}
 	all, err := readPublished(folder)
 	if err != nil {
 		return nil, labels{}, err
+	}
+	l, err := relabelled(ctx, all, number, rand.New(rand.NewPCG(seed, 6)))
+	return list, l, err
+}
+
+// testPublished holds number sequences of at most a dozen a genus out of the
+// library and tests them under their own and under wrong names. As a wrong genus
+// serves one with at least two species left in the library, and none that is
+// known to have been one with the right one.
+func testPublished(ctx context.Context, folder string, number int, seed uint64) ([]stratumCounts, error) {
+	all, err := readPublished(folder)
+	if err != nil {
+		return nil, err
 	}
 	rng := rand.New(rand.NewPCG(seed, 5))
 	rng.Shuffle(len(all), func(i, j int) { all[i], all[j] = all[j], all[i] })
@@ -113,12 +127,11 @@ func measureReal(ctx context.Context, folder string, number int, seed uint64) ([
 	for _, s := range strata {
 		c, err := testStratum(ctx, s, queries, library, rng)
 		if err != nil {
-			return nil, labels{}, err
+			return nil, err
 		}
 		out = append(out, c)
 	}
-	l, err := relabelled(ctx, library, number, rng)
-	return out, l, err
+	return out, nil
 }
 
 // holdOut takes up to number sequences whose genus keeps two species.
@@ -220,18 +233,17 @@ func wrongGenus(q published, library []published, s stratum, rng *rand.Rand) str
 	return some[rng.IntN(len(some))]
 }
 
-// oneInSomeBook reports whether one of two genera was split off the other or
-// given its name, or both were of one.
+// oneInSomeBook reports whether one of two genera was split off the other, both
+// off a third, or both are names of one.
 func oneInSomeBook(a, b string) bool {
 	names := fieldguide.BuiltinNames()
 	wide := func(genus string) []string {
 		out := []string{genus}
-		for _, c := range names.Holding(genus) {
-			out = append(out, c.Name)
+		if now, _, ok := names.Current(refs.Name{Genus: genus, Rank: refs.Genus}); ok {
+			out = append(out, now.Genus)
 		}
-		for _, c := range slices.Concat(names.Of(genus), names.Splits(genus)) {
-			first, _, _ := strings.Cut(c.Accepted, " ")
-			out = append(out, first)
+		for _, c := range names.Holding(out[len(out)-1]) {
+			out = append(out, c.Name)
 		}
 		return out
 	}
