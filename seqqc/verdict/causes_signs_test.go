@@ -1,0 +1,43 @@
+package verdict
+
+import (
+	"testing"
+
+	"github.com/stretchr/testify/require"
+
+	"forayseq/seqqc"
+)
+
+// TestNoSignOfContamination: where neither a blank nor another voucher shows where
+// foreign DNA came from, a wrong field name goes before contamination; where the
+// barcode is shared, it does so when the wells are known and are no neighbours.
+func TestNoSignOfContamination(t *testing.T) {
+	shared := seqqc.Between{Pattern: seqqc.PatternOneBarcode, Vouchers: []string{"V1", "V2"}, Reason: "V2 holds the same barcode.", Flag: seqqc.SharedBarcode}
+	carried := seqqc.Between{Pattern: seqqc.PatternCarryOver, Vouchers: []string{"V1", "V2"}, Expected: 0.01, Reason: "V2 stands beside it.", Flag: seqqc.SharedBarcode}
+	inWell := func(c Case) Case {
+		return c.with(func(c *Case) {
+			c.Samples = append([]seqqc.SampleResult(nil), c.Samples...)
+			c.Samples[0].Sample.PCRWell = "A01"
+		})
+	}
+	for _, r := range []struct {
+		what    string
+		v       seqqc.Verdict
+		second  bool // the field name goes before contamination
+		against string
+	}{
+		{"nothing found", explained(conflictCase()), true, "No blank and no other voucher is known to hold the same DNA."},
+		{"shared, wells not known", explained(conflictCase(), shared), false, ""},
+		{"shared, wells known", explained(inWell(conflictCase()), shared), true,
+			"No blank is known to hold this DNA, and no neighbouring well more than chance would give."},
+		{"a neighbour's", explained(inWell(conflictCase()), shared, carried), false, ""},
+	} {
+		name, other := causeOf(r.v, seqqc.CauseFieldName), causeOf(r.v, seqqc.CauseContamination)
+		require.Equal(t, r.second, name.Weight > other.Weight, "%s: %+v %+v", r.what, name, other)
+		if r.against == "" {
+			require.Empty(t, other.Against, r.what)
+		} else {
+			require.Contains(t, other.Against, r.against, r.what)
+		}
+	}
+}
