@@ -138,10 +138,9 @@ func TestWorld(t *testing.T) {
 			if a.order != b.order { // too far to be aligned whole
 				continue
 			}
-			switch got := identity(a, b, ordinary[0]); {
-			case a.family == b.family:
+			if got := identity(a, b, ordinary[0]); a.family == b.family {
 				require.True(t, got > 86 && got < 96, "%s and %s, one family: %.1f %%", a.genus, b.genus, got)
-			default:
+			} else {
 				require.Less(t, got, 91.0, "%s and %s, two families", a.genus, b.genus)
 			}
 		}
