@@ -119,6 +119,9 @@ func (c *comparison) plateMove(l *layout, number, plates int) {
 	if most < c.p.MinMoved || 2*most <= odd {
 		return
 	}
+	if c.undone(l, number, best, labels) >= most {
+		return
+	}
 	expected := float64(plates) * c.dealt(labels, trials, most)
 	if expected > c.p.MaxExpected {
 		return
@@ -166,6 +169,45 @@ func (t trial) explained(labels []int) int {
 		}
 	}
 	return n
+}
+
+// undone counts the vouchers between the first and the last well that a move
+// explains, down the columns or along the rows, whichever has fewer, whose label
+// fits their DNA as it stands and that of the move does not. A plate that moved
+// leaves hardly any right; a few exchanges that lie like a move leave most.
+func (c *comparison) undone(l *layout, number int, t trial, labels []int) int {
+	moved := map[int]bool{}
+	for _, x := range t.pairs {
+		if x.fits[labels[x.slot]].fits() {
+			moved[x.voucher] = true
+		}
+	}
+	at := map[well]int{}
+	for _, s := range l.slots {
+		at[s.at] = s.voucher
+	}
+	p := l.plates[number]
+	count := func(place func(w well) int) int {
+		first, last := p.rows*p.cols, -1
+		for _, s := range l.slots {
+			if s.at.plate == number && moved[s.voucher] {
+				first, last = min(first, place(s.at)), max(last, place(s.at))
+			}
+		}
+		n := 0
+		for _, s := range l.slots {
+			x := c.b.Vouchers[s.voucher].ChosenSample()
+			if s.at.plate != number || place(s.at) < first || place(s.at) > last || x == nil || x.Match == nil || !c.own[s.voucher].fits() {
+				continue
+			}
+			row, col := t.move.to(s.at)
+			if other, ok := at[well{number, row, col}]; ok && c.fits(x.Match)[other].strays() {
+				n++
+			}
+		}
+		return n
+	}
+	return min(count(func(w well) int { return w.col*p.rows + w.row }), count(func(w well) int { return w.row*p.cols + w.col }))
 }
 
 // dealt gives the number of moves expected that explain at least n vouchers.
