@@ -263,12 +263,16 @@ func libraryOf(library []published, renamed map[string]string) []byte {
 	return b.Bytes()
 }
 
-// relabelled puts number records of species with at least five under genera of
-// other orders and looks through the library.
+// relabelled puts up to number records, each of a species with at least five
+// different sequences, under genera of other orders and looks through the library.
 func relabelled(ctx context.Context, library []published, number int, rng *rand.Rand) (labels, error) {
-	of := map[string]int{}
+	of, seen := map[string]int{}, map[string]bool{}
 	for _, p := range library {
-		of[p.genus+" "+p.species]++
+		species := p.genus + " " + p.species
+		if key := species + string(p.seq); !seen[key] {
+			seen[key] = true
+			of[species]++
+		}
 	}
 	renamed, wrong, hit := map[string]string{}, map[string]bool{}, map[string]bool{}
 	var ids []string
