@@ -12,6 +12,11 @@ import (
 	"forayseq/seqqc/region"
 )
 
+// maxSpreadWork bounds the comparing of genera, as records asked times different
+// records in the library: with more, fewer genera are measured, those on most labels first. A
+// search that finds nothing near takes about 10 µs a record.
+const maxSpreadWork = 1_500_000
+
 // maxSpreads bounds the genera of which the spread is measured: those that
 // stand on most labels, or that most DNA names, go first.
 const maxSpreads = 60
@@ -79,7 +84,8 @@ func (r *runner) measureSpreads(ctx context.Context) error {
 		}
 		return strings.Compare(a, b)
 	})
-	genera = genera[:min(len(genera), maxSpreads)]
+	most := maxSpreadWork / (sampled * max(1, r.lib.Unique()))
+	genera = genera[:min(len(genera), maxSpreads, most)]
 	slices.Sort(genera)
 	spreads := make([]seqqc.Spread, len(genera))
 	err := inParallel(ctx, r.opt.Threads, len(genera), func(ctx context.Context, i int) (err error) {
