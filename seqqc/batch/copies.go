@@ -12,7 +12,6 @@ import (
 	"forayseq/seqqc"
 	"forayseq/seqqc/alleles"
 	"forayseq/seqqc/contig"
-	"forayseq/seqqc/match"
 	"forayseq/seqqc/trim"
 )
 
@@ -375,7 +374,7 @@ func (j sampleJob) withMinor(ctx context.Context, c, minor *seqqc.Contig, shareP
 		c.Notes = append(c.Notes, fmt.Sprintf("a second template of %.0f %% of the signal could not be read", sharePct))
 		return c, nil
 	}
-	m, err := match.Match(ctx, lib, minor, j.field, s.Match)
+	m, err := j.matches.match(ctx, lib, minor, j.field, s.Match)
 	if err != nil {
 		return nil, err
 	}

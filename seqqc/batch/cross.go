@@ -6,7 +6,6 @@ import (
 
 	"forayseq/seqqc"
 	"forayseq/seqqc/cross"
-	"forayseq/seqqc/match"
 	"forayseq/seqqc/verdict"
 )
 
@@ -73,7 +72,7 @@ func (r *runner) singles(ctx context.Context, results []seqqc.VoucherResult, byF
 		if err != nil {
 			return err
 		}
-		x.Match, err = match.Match(ctx, r.lib, c, results[x.Voucher].Voucher.Field, r.opt.Settings.Match)
+		x.Match, err = r.matches.match(ctx, r.lib, c, results[x.Voucher].Voucher.Field, r.opt.Settings.Match)
 		return err
 	}, func(int) {})
 }

@@ -281,15 +281,19 @@ func TestSessionAndRunAgree(t *testing.T) {
 	for i, v := range run.Vouchers {
 		require.Equal(t, v.Samples, now.Vouchers[i].Samples, v.Voucher.Code)
 		require.Equal(t, v.Reviewed, now.Vouchers[i].Reviewed, v.Voucher.Code)
-		require.Equal(t, v.Verdict.Kind, now.Vouchers[i].Verdict.Kind, v.Voucher.Code)
+		require.Equal(t, v.Verdict, now.Vouchers[i].Verdict, v.Voucher.Code)
+		require.Equal(t, v.Power, now.Vouchers[i].Power, v.Voucher.Code)
 	}
+	require.Equal(t, run.Between, now.Between)
+	require.Equal(t, run.Power, now.Power)
 	for i, r := range run.Reads {
 		r.Trace, r.Signal = now.Reads[i].Trace, now.Reads[i].Signal
 		require.Equal(t, r, now.Reads[i])
 	}
 }
 
-// Time for one answer of the page: decision on the disk, contig, search, verdict.
+// Time for one answer of the page: decision on the disk, contig, search, verdict,
+// findings between vouchers. The library must hold what the demo is like.
 // FORAYSEQ_BENCH_REFS names another library than the demo's.
 func BenchmarkDecide(b *testing.B) {
 	dir := partOfDemo(b, "QM-118")
@@ -298,9 +302,61 @@ func BenchmarkDecide(b *testing.B) {
 	c := openContig(b, s, "QM-118")
 	place, _ := at(c, 300, 0, "N")
 	codes := []string{"A", "C", "G", "T"}
-	n := 0
-	for b.Loop() {
-		decide(b, s, "QM-118", seqqc.DecideBase, func(d *seqqc.Decision) { d.Place, d.Code = place, codes[n%4] })
-		n++
+	b.Run("another-base", func(b *testing.B) {
+		// No two contigs are alike, so that each is searched for.
+		n := 0
+		for b.Loop() {
+			to, _ := at(c, 200+n/4%150, 0, "N")
+			decide(b, s, "QM-118", seqqc.DecideBase, func(d *seqqc.Decision) { d.Place, d.Code = to, codes[n%4] })
+			n++
+		}
+	})
+	b.Run("leave-open", func(b *testing.B) {
+		for b.Loop() {
+			decide(b, s, "QM-118", seqqc.DecideOpen, func(d *seqqc.Decision) { d.Place = place })
+		}
+	})
+	b.Run("name", func(b *testing.B) {
+		for b.Loop() {
+			decide(b, s, "QM-118", seqqc.DecideName, func(d *seqqc.Decision) { d.Name = "Russula synprima" })
+		}
+	})
+}
+
+// What is found between vouchers follows a decision about one of them, in the
+// other too, and comes back with an undo.
+func TestFindingsBetweenVouchersFollow(t *testing.T) {
+	const code, other = "QM-120", "QM-129" // one barcode under two genera
+	s, err := batch.Open(t.Context(), batch.Options{Dir: writeDemo(t), Settings: batch.DefaultSettings()})
+	require.NoError(t, err)
+	flags := func(code string) []seqqc.Flag {
+		v, _, _, err := s.Voucher(code)
+		require.NoError(t, err)
+		return v.Verdict.Flags
 	}
+	before := s.Result()
+	require.Contains(t, flags(other), seqqc.SharedBarcode)
+	of := func(res *seqqc.Result) (n int) {
+		for _, b := range res.Between {
+			if slices.Contains(b.Vouchers, code) {
+				n++
+			}
+		}
+		return n
+	}
+	require.NotZero(t, of(before))
+	_, reads, _, err := s.Voucher(code)
+	require.NoError(t, err)
+	var made []seqqc.Decision
+	for _, r := range reads {
+		made = append(made, decide(t, s, code, seqqc.DecideAside, func(d *seqqc.Decision) { d.File = r.File }))
+	}
+	require.NotContains(t, flags(other), seqqc.SharedBarcode)
+	require.Zero(t, of(s.Result()))
+	require.NotZero(t, of(before), "what was given out stays as it was")
+	for _, d := range made {
+		decide(t, s, code, seqqc.DecideUndo, func(u *seqqc.Decision) { u.Undoes = d.ID })
+	}
+	require.Contains(t, flags(other), seqqc.SharedBarcode)
+	require.Equal(t, before.Between, s.Result().Between)
 }

@@ -22,36 +22,43 @@ const maxSpreadWork = 1_500_000
 const maxSpreads = 60
 
 // weighTests says of each voucher what its test could have found, and of the
-// batch as a whole. What the library has of a genus is worked out once.
+// batch as a whole.
 func (r *runner) weighTests(ctx context.Context) error {
 	if err := r.measureSpreads(ctx); err != nil {
 		return err
 	}
-	spreads := map[string]*seqqc.Spread{}
-	for i := range r.res.Spreads {
-		spreads[r.res.Spreads[i].Genus] = &r.res.Spreads[i]
-	}
-	offers := map[string]match.Offer{}
 	for i := range r.res.Vouchers {
-		v := &r.res.Vouchers[i]
-		s := v.ChosenSample()
-		if v.Voucher.Kind != seqqc.Specimen || s == nil || s.Match == nil {
-			continue
-		}
-		field := r.lib.Taxonomy.Resolve(v.Voucher.Field)
-		rank, taxon := refs.Genus, field.Genus
-		if taxon == "" {
-			rank, taxon = field.Rank, field.Higher
-		}
-		if _, known := offers[taxon]; !known {
-			offers[taxon] = match.OfferOf(r.lib, rank, taxon)
-		}
-		v.Power = match.Power(s.Match, field, offers[taxon], spreads[field.Genus], r.opt.Settings.Match)
-		// A conflict that was found could be found.
-		v.Power.Could = v.Power.Could || v.Verdict.Kind == seqqc.Conflict
+		r.weigh(&r.res.Vouchers[i])
 	}
 	r.res.Power = powerText(r.res.Vouchers)
 	return nil
+}
+
+// weigh says of one voucher what its test could have found, from the genera that
+// were measured.
+func (r *runner) weigh(v *seqqc.VoucherResult) {
+	v.Power = nil
+	s := v.ChosenSample()
+	if v.Voucher.Kind != seqqc.Specimen || s == nil || s.Match == nil {
+		return
+	}
+	field := r.lib.Taxonomy.Resolve(v.Voucher.Field)
+	rank, taxon := refs.Genus, field.Genus
+	if taxon == "" {
+		rank, taxon = field.Rank, field.Higher
+	}
+	offer, known := r.offers[taxon]
+	if !known { // what the library has of a genus is worked out once
+		offer = match.OfferOf(r.lib, rank, taxon)
+		r.offers[taxon] = offer
+	}
+	var spread *seqqc.Spread
+	if i := slices.IndexFunc(r.res.Spreads, func(s seqqc.Spread) bool { return s.Genus == field.Genus }); i >= 0 {
+		spread = &r.res.Spreads[i]
+	}
+	v.Power = match.Power(s.Match, field, offer, spread, r.opt.Settings.Match)
+	// A conflict that was found could be found.
+	v.Power.Could = v.Power.Could || v.Verdict.Kind == seqqc.Conflict
 }
 
 // measureSpreads measures the spread of the genera that labels or DNA name.

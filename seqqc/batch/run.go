@@ -68,7 +68,7 @@ func Run(ctx context.Context, opt Options) (*seqqc.Result, error) {
 }
 
 func newRunner(opt Options) runner {
-	return runner{opt: opt, choices: newChoices(), res: &seqqc.Result{
+	return runner{opt: opt, choices: newChoices(), offers: map[string]match.Offer{}, res: &seqqc.Result{
 		SchemaVersion: seqqc.SchemaVersion,
 		Program:       Program(),
 		Settings:      opt.Settings.used(),
@@ -89,6 +89,9 @@ type runner struct {
 	choices   choices
 	// between is, by voucher, what comparing the vouchers says of each.
 	between map[string][]seqqc.Finding
+	offers  map[string]match.Offer // of taxa on labels, as they were asked for
+	// matches are kept where a batch is held open.
+	matches *matches
 }
 
 // Program names the program with the version it was built from.
@@ -223,7 +226,7 @@ func (r *runner) jobsOf(v seqqc.Voucher, result *seqqc.VoucherResult, tied map[s
 	for i, s := range v.Samples {
 		result.Samples[i].Sample = s
 		some := tied[sampleKey{v.Code, s.ID}]
-		jobs = append(jobs, sampleJob{result: &result.Samples[i], voucher: v.Code, field: v.Field, reads: some, decided: d})
+		jobs = append(jobs, sampleJob{result: &result.Samples[i], voucher: v.Code, field: v.Field, reads: some, decided: d, matches: r.matches})
 		reads = append(reads, some...)
 	}
 	if len(jobs) > 0 {
@@ -246,6 +249,7 @@ type sampleJob struct {
 	field   refs.Name
 	reads   []*seqqc.Read
 	decided *decided
+	matches *matches
 	// problems are those of decisions that do not apply any more.
 	problems []seqqc.Problem
 }
@@ -284,7 +288,7 @@ func (j *sampleJob) work(ctx context.Context, s Settings, lib *refs.Library) err
 		return nil
 	}
 	j.result.Contig = c
-	j.result.Match, err = match.Match(ctx, lib, c, j.field, s.Match)
+	j.result.Match, err = j.matches.match(ctx, lib, c, j.field, s.Match)
 	return err
 }
 

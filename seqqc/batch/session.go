@@ -26,17 +26,17 @@ type Session struct {
 }
 
 // Open reads a batch folder and works on it as Run does, and holds it open. No
-// trees are made. What the comparison of vouchers with one another found, and
-// what each test could have found, stays that of the opening: the next Run works
-// it out anew.
+// trees are made, and of genera that nothing names at the opening the spread is
+// not measured.
 func Open(ctx context.Context, opt Options) (*Session, error) {
 	s := &Session{r: newRunner(opt), tied: map[string]seqqc.Read{}, changed: make(chan struct{})}
+	s.r.matches = newMatches()
 	if err := opt.Settings.Validate(); err != nil {
 		return nil, err
 	}
 	remember := func(context.Context) error {
 		for _, read := range s.r.reads {
-			s.tied[read.File] = copyOf(read)
+			s.tied[read.File] = copyOf(*read)
 		}
 		return nil
 	}
@@ -50,8 +50,8 @@ func Open(ctx context.Context, opt Options) (*Session, error) {
 }
 
 // copyOf gives a read whose work can be done without a change of the other.
-func copyOf(r *seqqc.Read) seqqc.Read {
-	c := *r
+func copyOf(r seqqc.Read) seqqc.Read {
+	c := r
 	c.Flags, c.Notes, c.Primers = slices.Clone(r.Flags), slices.Clone(r.Notes), slices.Clone(r.Primers)
 	return c
 }
@@ -218,17 +218,20 @@ func (s *Session) catchUp(ctx context.Context) error {
 	if slices.EqualFunc(now.list, before.list, same) {
 		return nil
 	}
+	var changed []int
 	for i, v := range s.r.vouchers {
-		if slices.EqualFunc(about(now.list, v.Code), about(before.list, v.Code), same) {
-			continue
-		}
 		if !slices.Equal(now.by[v.Code].workIDs(), before.by[v.Code].workIDs()) {
-			if err := s.rework(ctx, i); err != nil {
-				s.r.choices = before // to be tried again
-				return err
-			}
+			changed = append(changed, i)
 		}
-		s.r.review(i)
+	}
+	if len(changed) > 0 {
+		if err := s.rework(ctx, changed); err != nil {
+			s.r.choices = before // to be tried again
+			return err
+		}
+	}
+	if err := s.r.reviewAll(ctx); err != nil {
+		return err
 	}
 	s.changes++
 	close(s.changed)
@@ -236,40 +239,61 @@ func (s *Session) catchUp(ctx context.Context) error {
 	return nil
 }
 
-// rework works on one voucher from its reads on.
-func (s *Session) rework(ctx context.Context, i int) error {
-	v := s.r.vouchers[i]
+// rework works on vouchers from their reads on, compares them with the others,
+// and judges all anew: what is found between vouchers may speak of any of them.
+// After an error nothing is changed.
+func (s *Session) rework(ctx context.Context, changed []int) error {
+	r := s.r
+	res := *r.res
+	res.Vouchers = slices.Clone(res.Vouchers)
+	r.res, r.reads = &res, slices.Clone(r.reads)
+	isChanged := map[string]bool{}
+	for _, i := range changed {
+		isChanged[r.vouchers[i].Code] = true
+	}
 	tied := map[sampleKey][]*seqqc.Read{}
 	byFile := map[string]*seqqc.Read{}
-	for _, old := range s.readsOf(v.Code) {
-		pristine := s.tied[old.File]
-		read := copyOf(&pristine)
-		byFile[read.File] = &read
-		tied[sampleKey{v.Code, read.Sample}] = append(tied[sampleKey{v.Code, read.Sample}], &read)
+	for k, read := range r.reads {
+		if isChanged[read.Voucher] && r.copies[read.File] == "" {
+			again := copyOf(s.tied[read.File])
+			read = &again
+			r.reads[k] = read
+			key := sampleKey{read.Voucher, read.Sample}
+			tied[key] = append(tied[key], read)
+		}
+		byFile[read.File] = read
 	}
-	var result seqqc.VoucherResult
-	jobs := s.r.jobsOf(v, &result, tied)
-	err := inParallel(ctx, s.r.opt.Threads, len(jobs), func(ctx context.Context, k int) error {
-		return jobs[k].work(ctx, s.r.opt.Settings, s.r.lib)
+	var jobs []sampleJob
+	for _, i := range changed {
+		jobs = append(jobs, r.jobsOf(r.vouchers[i], &res.Vouchers[i], tied)...)
+	}
+	err := inParallel(ctx, r.opt.Threads, len(jobs), func(ctx context.Context, k int) error {
+		return jobs[k].work(ctx, r.opt.Settings, r.lib)
 	}, func(int) {})
 	if err != nil {
 		return err
 	}
-	// What was found between vouchers when the batch was opened stays.
-	if err := s.r.judge(&result, byFile); err != nil {
+	if err := r.compareVouchers(ctx, res.Vouchers, byFile); err != nil {
 		return err
 	}
-	if err := explain(&result, s.r.opt.Settings, s.r.lib, byFile, s.r.res.Between); err != nil {
+	if err := r.recall(ctx, res.Vouchers); err != nil {
 		return err
 	}
-	result.Power = s.r.res.Vouchers[i].Power
-	delete(s.r.choices.inWork, v.Code)
-	s.r.hearOf(jobs)
-	s.r.res.Vouchers[i] = result
-	for k, old := range s.r.reads {
-		if read := byFile[old.File]; read != nil {
-			s.r.reads[k] = read
+	for i := range res.Vouchers {
+		v := &res.Vouchers[i]
+		if err := r.judge(v, byFile); err != nil {
+			return err
 		}
+		if err := explain(v, r.opt.Settings, r.lib, byFile, res.Between); err != nil {
+			return err
+		}
+		r.weigh(v)
 	}
+	res.Power = powerText(res.Vouchers)
+	for _, i := range changed {
+		delete(r.choices.inWork, r.vouchers[i].Code)
+	}
+	r.hearOf(jobs)
+	s.r = r
 	return nil
 }
