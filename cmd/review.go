@@ -4,7 +4,9 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"html"
 	"io"
+	"os"
 	"os/exec"
 	"os/user"
 	"path/filepath"
@@ -99,7 +101,10 @@ func serveReview(ctx context.Context, w io.Writer, s *batch.Session, dir string,
 	}
 	if !own.noBrowser {
 		// Where no browser opens there is the address.
-		_ = openBrowser(ctx, address)
+		if way, err := wayTo(dir, address); err == nil {
+			defer func() { _ = os.Remove(way) }()
+			_ = openBrowser(ctx, way)
+		}
 	}
 	ctx, cancel := context.WithCancel(ctx)
 	defer cancel()
@@ -120,7 +125,30 @@ func serveReview(ctx context.Context, w io.Writer, s *batch.Session, dir string,
 	return err
 }
 
-// openBrowser asks the system to open an address.
+// wayTo writes a file that leads to an address and that nobody else can read.
+// Given to a browser on its command line, the address itself could be read by
+// other users of the computer, and its token with it. The file is in the batch's
+// folder and not among temporary ones, which some browsers cannot see.
+func wayTo(dir, address string) (path string, err error) {
+	f, err := os.CreateTemp(dir, "open-review-*.html") // for its owner only
+	if err != nil {
+		return "", err
+	}
+	defer func() {
+		if err = errors.Join(err, f.Close()); err != nil {
+			_ = os.Remove(f.Name())
+		}
+	}()
+	address = html.EscapeString(address)
+	if _, err := fmt.Fprintf(f, "<!doctype html>\n<html lang=\"en\"><meta charset=\"utf-8\"><title>Review</title>\n"+
+		"<meta name=\"referrer\" content=\"no-referrer\"><meta http-equiv=\"refresh\" content=\"0; url=%s\">\n"+
+		"<p><a href=\"%s\">Go to the review</a></p>\n", address, address); err != nil {
+		return "", err
+	}
+	return filepath.Abs(f.Name())
+}
+
+// openBrowser asks the system to open a file or an address.
 func openBrowser(ctx context.Context, address string) error {
 	name, args := "xdg-open", []string{address}
 	switch runtime.GOOS {

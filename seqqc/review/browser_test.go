@@ -47,28 +47,58 @@ type tab struct {
 	said  []string
 }
 
-// newBrowser starts a browser of a width and gives its first tab.
-func newBrowser(t *testing.T, width int64) *tab {
-	t.Helper()
+// chromium is the browser of all tests, started by the first that needs it: a
+// start takes seconds. Tests do not see one another's pages, nor what they keep,
+// for each serves its own under another port.
+type chromium struct {
+	once sync.Once
+	ctx  context.Context
+	err  error
+	stop func()
+}
+
+var shared chromium
+
+func TestMain(m *testing.M) {
+	code := m.Run()
+	if shared.stop != nil {
+		shared.stop()
+	}
+	os.Exit(code)
+}
+
+func (c *chromium) start(path string) {
 	options := append(chromedp.DefaultExecAllocatorOptions[:],
-		chromedp.ExecPath(browser(t)),
+		chromedp.ExecPath(path),
 		chromedp.NoSandbox) // there is none for root in a container
 	alloc, stop := chromedp.NewExecAllocator(context.Background(), options...)
-	t.Cleanup(stop)
-	tb := newTab(t, alloc)
-	tb.run(chromedp.EmulateViewport(width, 900))
+	ctx, end := chromedp.NewContext(alloc)
+	c.ctx, c.err = ctx, chromedp.Do(ctx) // starts the browser
+	c.stop = func() { end(); stop() }
+}
+
+// newBrowser gives a tab of a width.
+func newBrowser(t *testing.T, width int64) *tab {
+	t.Helper()
+	path := browser(t)
+	shared.once.Do(func() { shared.start(path) })
+	require.NoError(t, shared.err)
+	tb := newTab(t, shared.ctx)
+	tb.resize(width)
 	return tb
 }
 
-// another opens a second tab in the same browser.
-func (tb *tab) another() *tab { return newTab(tb.t, tb.ctx) }
+func (tb *tab) resize(width int64) {
+	tb.t.Helper()
+	tb.run(chromedp.EmulateViewport(width, 900))
+}
 
 func newTab(t *testing.T, parent context.Context) *tab {
 	t.Helper()
 	ctx, end := chromedp.NewContext(parent)
 	t.Cleanup(end)
 	tb := &tab{t: t, ctx: ctx, asked: map[string]bool{}}
-	require.NoError(t, chromedp.Do(ctx)) // starts the browser
+	require.NoError(t, chromedp.Do(ctx))
 	require.NoError(t, chromedp.Listen(ctx, func(event any) {
 		tb.mu.Lock()
 		defer tb.mu.Unlock()

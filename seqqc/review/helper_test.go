@@ -19,16 +19,19 @@ type opened struct {
 }
 
 // openDemo serves the invented club's batch, to be opened in a browser; change may
-// alter the folder first.
+// alter the folder first. Tests with a page run beside one another: they wait much.
 func openDemo(t *testing.T, change func(dir string)) opened {
 	t.Helper()
 	browser(t) // skips where there is none
+	t.Parallel()
 	dir := filepath.Join(t.TempDir(), "demo-batch")
 	require.NoError(t, demo.Write(dir, demo.Options{}))
 	if change != nil {
 		change(dir)
 	}
-	s, err := batch.Open(t.Context(), batch.Options{Dir: dir, Settings: batch.DefaultSettings()})
+	settings := batch.DefaultSettings()
+	settings.Match.Spread = 0 // which takes a third of the opening, and the page shows it as text only
+	s, err := batch.Open(t.Context(), batch.Options{Dir: dir, Settings: settings})
 	require.NoError(t, err)
 	l, err := review.Listen(0)
 	require.NoError(t, err)

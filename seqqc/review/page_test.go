@@ -6,11 +6,12 @@ import (
 )
 
 func TestLooksOfThePage(t *testing.T) {
+	o := openDemo(t, nil)
+	tb := newBrowser(t, 1280)
+	tb.open(o.address)
+	tb.until("document.querySelectorAll('.rows tbody a').length > 30")
 	for _, width := range []int64{1280, 360} {
-		o := openDemo(t, nil)
-		tb := newBrowser(t, width)
-		tb.open(o.address)
-		tb.until("document.querySelectorAll('.rows a').length > 30")
+		tb.resize(width)
 		for _, scheme := range []string{"light", "dark"} {
 			tb.scheme(scheme)
 			tb.to("#/", "Vouchers of")
@@ -23,6 +24,6 @@ func TestLooksOfThePage(t *testing.T) {
 			tb.sound("a voucher")
 			tb.picture(fmt.Sprintf("voucher-%d-%s", width, scheme))
 		}
-		tb.quiet(o.origin)
 	}
+	tb.quiet(o.origin)
 }

@@ -159,12 +159,15 @@ func fromHere(port int, next http.Handler) http.Handler {
 		h.Set("Cache-Control", "no-store")
 		origin := r.Header.Get("Origin")
 		site := r.Header.Get("Sec-Fetch-Site")
+		// A link may lead to the page from anywhere: it holds nothing, and what it
+		// then asks for needs the token.
+		linked := r.Method == http.MethodGet && r.URL.Path == "/" && r.Header.Get("Sec-Fetch-Mode") == "navigate" && r.Header.Get("Sec-Fetch-Dest") == "document"
 		switch {
 		case !hosts[r.Host]:
 			refuse(w, http.StatusMisdirectedRequest, "this page is for this computer only: open the address that was printed")
 		case origin != "" && origin != "http://"+r.Host, origin == "" && r.Method != http.MethodGet && r.Method != http.MethodHead:
 			refuse(w, http.StatusForbidden, "the request comes from another page")
-		case site == "cross-site" || site == "same-site":
+		case (site == "cross-site" || site == "same-site") && !linked:
 			refuse(w, http.StatusForbidden, "the request comes from another page")
 		default:
 			next.ServeHTTP(w, r)

@@ -117,57 +117,64 @@ func TestWhoIsLetIn(t *testing.T) {
 	for _, name := range []string{"localhost:4711", "[::1]:4711"} {
 		require.Equal(t, http.StatusOK, hold().with("Host", name).with("Origin", "http://"+name).send(h).Code)
 	}
-	known := len(f.list)
-
 	method := func(m string) call { c := hold(); c.method = m; return c }
 	path := func(c call, p string) call { c.path = p; return c }
+	linked := func(c call) call {
+		return c.with("Sec-Fetch-Site", "cross-site").with("Sec-Fetch-Mode", "navigate").with("Sec-Fetch-Dest", "document")
+	}
 	body := func(b string) call { c := hold(); c.body = b; return c }
+	require.Equal(t, http.StatusOK, linked(path(get, "/")).send(h).Code, "a link may lead to the page, which holds nothing")
+	known := len(f.list)
 	for name, c := range map[string]struct {
 		call   call
 		status int
 	}{
-		"no token":                      {hold().with("Authorization", ""), 401},
-		"a wrong token":                 {hold().with("Authorization", "Bearer the-tokem"), 401},
-		"an empty token":                {hold().with("Authorization", "Bearer "), 401},
-		"the token as a password":       {hold().with("Authorization", "Basic "+token), 401},
-		"the token in the address":      {path(hold().with("Authorization", ""), "/api/decide?token="+token), 401},
-		"reading without the token":     {get.with("Authorization", ""), 401},
-		"a name made to point here":     {hold().with("Host", "evil.example:4711").with("Origin", "http://evil.example:4711"), 421},
-		"no Host":                       {hold().with("Host", ""), 421},
-		"another port":                  {hold().with("Host", "127.0.0.1:80"), 421},
-		"another name for the address":  {hold().with("Host", "127.1:4711"), 421},
-		"the page under a foreign name": {path(get, "/").with("Host", "evil.example"), 421},
-		"sent by another page":          {hold().with("Origin", "http://evil.example"), 403},
-		"by one of another port":        {hold().with("Origin", "http://127.0.0.1:80"), 403},
-		"by one under https":            {hold().with("Origin", "https://"+here), 403},
-		"by a file or a frame":          {hold().with("Origin", "null"), 403},
-		"a change without an origin":    {hold().with("Origin", ""), 403},
-		"another page, says the agent":  {hold().with("Sec-Fetch-Site", "cross-site"), 403},
-		"another port, says the agent":  {hold().with("Sec-Fetch-Site", "same-site"), 403},
-		"another page reads":            {get.with("Sec-Fetch-Site", "cross-site"), 403},
-		"a change by GET":               {method(http.MethodGet), 404},
-		"a change by PUT":               {method(http.MethodPut), 405},
-		"a deletion":                    {path(method(http.MethodDelete), "/api/batch"), 405},
-		"asking what is allowed":        {method(http.MethodOptions), 405},
-		"a form":                        {hold().with("Content-Type", "application/x-www-form-urlencoded"), 415},
-		"plain text":                    {hold().with("Content-Type", "text/plain"), 415},
-		"no kind of content":            {hold().with("Content-Type", ""), 415},
-		"too large a body":              {body(`{"why":"` + strings.Repeat("w", 70<<10) + `"}`), 413},
-		"no JSON":                       {body("who=me"), 400},
-		"a field that is not known":     {body(`{"who":"me","voucher":"FC-1","what":"note","why":"w","id":"mine"}`), 400},
-		"two decisions":                 {body(hold().body + hold().body), 400},
-		"nobody decides":                {body(`{"who":" ","voucher":"FC-1","what":"note","why":"w"}`), 422},
-		"no such voucher":               {body(`{"who":"me","voucher":"FC-2","what":"note","why":"w"}`), 422},
-		"no such kind":                  {body(`{"who":"me","voucher":"FC-1","what":"photograph"}`), 422},
-		"overruled without a reason":    {body(`{"who":"me","voucher":"FC-1","what":"verdict","found":"conflict","verdict":"agrees"}`), 422},
-		"a verdict that is another now": {body(`{"who":"me","voucher":"FC-1","what":"verdict","found":"agrees","verdict":"agrees"}`), 409},
-		"a stretch beyond the read":     {body(`{"who":"me","voucher":"FC-1","what":"kept_window","file":"reads/r.ab1","from":1,"to":101}`), 422},
-		"a file outside":                {path(get, "/../server.go"), 307},
-		"a file outside, escaped":       {path(get, "/%2e%2e/%2e%2e/server.go"), 404},
-		"behind it":                     {path(get, "/..%2f..%2fserver.go"), 404},
-		"with backslashes":              {path(get, `/..%5c..%5cserver.go`), 404},
-		"an absolute path":              {path(get, "//etc/passwd"), 307},
-		"no such file":                  {path(get, "/server.go"), 404},
+		"no token":                       {hold().with("Authorization", ""), 401},
+		"a wrong token":                  {hold().with("Authorization", "Bearer the-tokem"), 401},
+		"an empty token":                 {hold().with("Authorization", "Bearer "), 401},
+		"the token as a password":        {hold().with("Authorization", "Basic "+token), 401},
+		"the token in the address":       {path(hold().with("Authorization", ""), "/api/decide?token="+token), 401},
+		"reading without the token":      {get.with("Authorization", ""), 401},
+		"a name made to point here":      {hold().with("Host", "evil.example:4711").with("Origin", "http://evil.example:4711"), 421},
+		"no Host":                        {hold().with("Host", ""), 421},
+		"another port":                   {hold().with("Host", "127.0.0.1:80"), 421},
+		"another name for the address":   {hold().with("Host", "127.1:4711"), 421},
+		"the page under a foreign name":  {path(get, "/").with("Host", "evil.example"), 421},
+		"sent by another page":           {hold().with("Origin", "http://evil.example"), 403},
+		"by one of another port":         {hold().with("Origin", "http://127.0.0.1:80"), 403},
+		"by one under https":             {hold().with("Origin", "https://"+here), 403},
+		"by a file or a frame":           {hold().with("Origin", "null"), 403},
+		"a change without an origin":     {hold().with("Origin", ""), 403},
+		"another page, says the agent":   {hold().with("Sec-Fetch-Site", "cross-site"), 403},
+		"another port, says the agent":   {hold().with("Sec-Fetch-Site", "same-site"), 403},
+		"another page reads":             {get.with("Sec-Fetch-Site", "cross-site"), 403},
+		"another page leads to data":     {linked(get), 403},
+		"another page leads to a file":   {linked(path(get, "/app.js")), 403},
+		"another page frames this one":   {linked(path(get, "/")).with("Sec-Fetch-Dest", "iframe"), 403},
+		"another page changes by a link": {linked(hold()), 403},
+		"a change by GET":                {method(http.MethodGet), 404},
+		"a change by PUT":                {method(http.MethodPut), 405},
+		"a deletion":                     {path(method(http.MethodDelete), "/api/batch"), 405},
+		"asking what is allowed":         {method(http.MethodOptions), 405},
+		"a form":                         {hold().with("Content-Type", "application/x-www-form-urlencoded"), 415},
+		"plain text":                     {hold().with("Content-Type", "text/plain"), 415},
+		"no kind of content":             {hold().with("Content-Type", ""), 415},
+		"too large a body":               {body(`{"why":"` + strings.Repeat("w", 70<<10) + `"}`), 413},
+		"no JSON":                        {body("who=me"), 400},
+		"a field that is not known":      {body(`{"who":"me","voucher":"FC-1","what":"note","why":"w","id":"mine"}`), 400},
+		"two decisions":                  {body(hold().body + hold().body), 400},
+		"nobody decides":                 {body(`{"who":" ","voucher":"FC-1","what":"note","why":"w"}`), 422},
+		"no such voucher":                {body(`{"who":"me","voucher":"FC-2","what":"note","why":"w"}`), 422},
+		"no such kind":                   {body(`{"who":"me","voucher":"FC-1","what":"photograph"}`), 422},
+		"overruled without a reason":     {body(`{"who":"me","voucher":"FC-1","what":"verdict","found":"conflict","verdict":"agrees"}`), 422},
+		"a verdict that is another now":  {body(`{"who":"me","voucher":"FC-1","what":"verdict","found":"agrees","verdict":"agrees"}`), 409},
+		"a stretch beyond the read":      {body(`{"who":"me","voucher":"FC-1","what":"kept_window","file":"reads/r.ab1","from":1,"to":101}`), 422},
+		"a file outside":                 {path(get, "/../server.go"), 307},
+		"a file outside, escaped":        {path(get, "/%2e%2e/%2e%2e/server.go"), 404},
+		"behind it":                      {path(get, "/..%2f..%2fserver.go"), 404},
+		"with backslashes":               {path(get, `/..%5c..%5cserver.go`), 404},
+		"an absolute path":               {path(get, "//etc/passwd"), 307},
+		"no such file":                   {path(get, "/server.go"), 404},
 	} {
 		w := c.call.send(h)
 		require.Equal(t, c.status, w.Code, "%s: %s", name, w.Body)

@@ -4,9 +4,11 @@ import (
 	"encoding/csv"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"testing"
 
+	"github.com/chromedp/chromedp"
 	"github.com/chromedp/chromedp/kb"
 	"github.com/stretchr/testify/require"
 
@@ -79,6 +81,30 @@ func TestAnswerADoubtByKeyboard(t *testing.T) {
 	tb.until("document.querySelectorAll('.trace:not([hidden]) svg').length > 10")
 	tb.press("l")
 	tb.until("document.querySelector('main h1').textContent.startsWith('Vouchers')")
+
+	// A heading sorts, and the other way round when it is pressed again.
+	codes := "[...document.querySelectorAll('.rows tbody a')].map((a) => a.textContent).join()"
+	sorted := func() string {
+		return tb.value("[...document.querySelectorAll('.rows [aria-sort]')].map((h) => h.textContent.slice(0, -1) + ' ' + h.getAttribute('aria-sort')).join()")
+	}
+	tb.press("/")
+	tb.until("document.activeElement.id === 'filter'")
+	tb.value("document.activeElement.select()")
+	tb.press(kb.Delete)
+	tb.until("document.querySelectorAll('.rows tbody a').length > 30")
+	tb.value("document.querySelector('[data-key=order]').focus()")
+	tb.press(kb.Tab, kb.Enter)
+	require.Equal(t, "Voucher ascending", sorted())
+	up := strings.Split(tb.value(codes), ",")
+	require.True(t, slices.IsSorted(up), "%q", up)
+	tb.press(kb.Enter)
+	require.Equal(t, "Voucher descending", sorted())
+	down := strings.Split(tb.value(codes), ",")
+	slices.Reverse(down)
+	require.Equal(t, up, down)
+	tb.press(kb.Tab, kb.Tab, kb.Tab, kb.Enter)
+	require.Equal(t, "Open doubts descending", sorted())
+	require.Contains(t, tb.text(".rows tbody tr"), doubtful, "it has the most")
 
 	// With single letters switched off they do nothing.
 	tb.press("?")
@@ -162,7 +188,7 @@ func TestTwoPagesAtOnce(t *testing.T) {
 	go func() { _ = o.session.Watch(t.Context()) }()
 	first := newBrowser(t, 1280)
 	first.open(o.address)
-	second := first.another()
+	second := newBrowser(t, 1280)
 	second.open(o.address)
 	first.to("#/v/QM-101", "QM-101")
 	second.to("#/v/QM-101", "QM-101")
@@ -248,4 +274,15 @@ func TestHostileNamesAreText(t *testing.T) {
 	require.NotContains(t, tb.value("document.title"), "owned")
 	tb.noWider("a list with long names")
 	tb.quiet(o.origin)
+}
+
+// A file may lead to the page, so that its token stands on no command line.
+func TestAFileLeadsToThePage(t *testing.T) {
+	o := openDemo(t, nil)
+	way := filepath.Join(t.TempDir(), "way.html")
+	require.NoError(t, os.WriteFile(way, []byte(`<!doctype html><meta http-equiv="refresh" content="0; url=`+o.address+`">`), 0o600))
+	tb := newBrowser(t, 360)
+	tb.run(chromedp.Navigate("file://" + filepath.ToSlash(way)))
+	tb.until("document.querySelectorAll('.rows tbody a').length > 30")
+	require.Equal(t, o.origin+"/#/", tb.value("location.href"))
 }

@@ -20,13 +20,15 @@ const shows = {
   hold: ["held back", (r) => r.submission === "hold"],
 };
 
+// The columns of the list, and the order that a heading sorts by.
+const columns = [["code", "Voucher"], ["field", "Label and DNA"], ["verdict", "Verdict"], ["doubts", "Open doubts"]];
+
 // What was chosen stays while the page is open.
-const chosen = { text: "", order: "attention", show: "all" };
+const chosen = { text: "", order: "attention", show: "all", down: false };
 
 const kinds = { blank: "negative control", positive: "positive control" };
 
 const marks = (r) => [
-  r.doubts ? `${r.doubts} open ${r.doubts === 1 ? "doubt" : "doubts"}` : "",
   r.given, r.final ? "final name " + r.final : "",
   { submit: "for submission", hold: "held back" }[r.submission],
   r.identity ? r.identity + " identical" : "",
@@ -34,6 +36,7 @@ const marks = (r) => [
 
 // visible gives the rows as they are filtered and sorted now.
 export function visible(batch) {
+  const compare = orders[chosen.order][1];
   const words = chosen.text.toLowerCase().split(/\s+/).filter(Boolean);
   return batch.rows
     .filter((r) => (shows[chosen.show]?.[1] ?? ((x) => x.verdict === chosen.show))(r))
@@ -41,27 +44,50 @@ export function visible(batch) {
       const text = [r.code, r.field_id, r.dna, r.verdict, r.final, r.given, r.reason].join(" ").toLowerCase();
       return words.every((w) => text.includes(w));
     })
-    .sort(orders[chosen.order][1]);
+    .sort((a, b) => (chosen.down ? compare(b, a) : compare(a, b)));
 }
 
-const row = (r) => el("li", {},
-  el("a", { href: "#/v/" + encodeURIComponent(r.code), "data-key": "row-" + r.code },
-    el("span", { class: "code" }, r.code),
-    el("span", { class: "names" }, r.field_id || kinds[r.kind] || "no name on the label", r.dna && [" ", el("i", {}, "DNA: " + r.dna)]),
-    verdictMark(r.verdict),
-    el("span", { class: "marks" }, r.attention && el("b", {}, "needs attention "), marks(r))));
+// The roles are told as well: a browser takes a table for none where it is laid
+// out otherwise, as on a narrow screen.
+const cell = (...children) => el("td", { role: "cell" }, children);
+
+const row = (r) => el("tr", { role: "row" },
+  el("th", { role: "rowheader", scope: "row" }, el("a", { href: "#/v/" + encodeURIComponent(r.code), "data-key": "row-" + r.code }, r.code)),
+  cell(r.field_id || kinds[r.kind] || "no name on the label", r.dna && [" ", el("i", {}, "DNA: " + r.dna)],
+    el("span", { class: "marks" }, r.attention && el("b", {}, "needs attention "), marks(r))),
+  cell(verdictMark(r.verdict)),
+  el("td", { role: "cell", class: r.doubts ? "doubts" : "doubts none" }, r.doubts, el("span", { class: "unit" }, r.doubts === 1 ? " open doubt" : " open doubts")));
+
+// heading sorts by its column, and the other way round when it does already.
+// Doubts begin with the most.
+const heading = ([order, text], sort) => {
+  const here = chosen.order === order;
+  const up = chosen.down === (order === "doubts");
+  return el("th", { role: "columnheader", scope: "col", "aria-sort": here ? (up ? "ascending" : "descending") : null },
+    el("button", { type: "button", "data-key": "sort-" + order, click: () => sort(order, here && !chosen.down) },
+      text, el("span", { class: "way", "aria-hidden": "true" }, here ? (up ? "▲" : "▼") : "")));
+};
 
 // showList fills main with the list.
 export function showList(main, batch) {
-  const list = el("ul", { class: "rows" });
+  const head = el("tr", { role: "row" }), list = el("tbody", { role: "rowgroup" });
+  const table = el("table", { class: "rows", role: "table", "aria-label": "Vouchers" }, el("thead", { role: "rowgroup" }, head), list);
   const count = el("p", { role: "status" });
   const draw = () => {
     const rows = visible(batch);
+    head.replaceChildren(...columns.map((c) => heading(c, sort)));
     list.replaceChildren(...rows.map(row));
     count.textContent = `${rows.length} of ${batch.rows.length} vouchers`;
   };
+  const sort = (order, down) => {
+    chosen.order = order;
+    chosen.down = down;
+    draw();
+    main.querySelector("[data-key=order]").value = order;
+    head.querySelector(`[data-key="sort-${order}"]`)?.focus();
+  };
   const select = (name, label, choices) => field(label, el("select", {
-    "data-key": name, change: (e) => { chosen[name] = e.target.value; draw(); },
+    "data-key": name, change: (e) => { chosen[name] = e.target.value; if (name === "order") chosen.down = false; draw(); },
   }, choices.map(([value, text]) => el("option", { value, selected: chosen[name] === value }, text))));
   const verdicts = batch.kinds.filter((k) => batch.rows.some((r) => r.verdict === k));
   main.replaceChildren(
@@ -74,7 +100,7 @@ export function showList(main, batch) {
       })),
       select("show", "Show", [...Object.entries(shows).map(([v, [t]]) => [v, t]), ...verdicts.map((k) => [k, "verdict " + k.replaceAll("_", " ")])]),
       select("order", "Sort by", Object.entries(orders).map(([v, [t]]) => [v, t]))),
-    count, list,
+    count, table,
     batch.problems?.length ? el("details", {},
       el("summary", {}, `Remarks about the input (${batch.problems.length})`),
       el("ul", {}, batch.problems.map((p) => el("li", {}, `${p.file}: ${p.what}; ${p.hint}`)))) : "");
