@@ -76,6 +76,18 @@ func TestAnswerADoubtByKeyboard(t *testing.T) {
 	require.Equal(t, before.ChosenSample().Contig.Sequence, undone.ChosenSample().Contig.Sequence)
 	require.Equal(t, before.Verdict, undone.Verdict)
 
+	// A trace that is asked for while an answer is under way is not lost.
+	tb.value(`(() => {
+		document.querySelector(".card [data-answer=open]").click();
+		document.querySelector(".read [data-key$='-trace']").click();
+	})()`)
+	tb.until("document.querySelectorAll('.history li').length === 3")
+	tb.until("document.querySelectorAll('.trace:not([hidden]) svg').length > 10")
+	tb.value("document.querySelector(\".read [data-key$='-trace']\").click()")
+	tb.until("document.querySelectorAll('.trace:not([hidden])').length === 0")
+	tb.value("document.querySelector('[data-undo]').click()")
+	tb.until("document.querySelectorAll('.history li').length === 4")
+
 	// The whole trace is one key away.
 	tb.press("n", "t")
 	tb.until("document.querySelectorAll('.trace:not([hidden]) svg').length > 10")

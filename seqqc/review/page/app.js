@@ -15,7 +15,11 @@ let working = 0;  // decisions that were sent and not answered
 
 const route = () => {
   const found = location.hash.match(/^#\/v\/(.*)$/);
-  return found ? decodeURIComponent(found[1]) : "";
+  try {
+    return found ? decodeURIComponent(found[1]) : "";
+  } catch {
+    return ""; // an address cut short leads to the list
+  }
 };
 
 function neighbours(code) {
@@ -32,7 +36,7 @@ function keep(sent) {
     .filter((e) => (e.tagName === "SELECT" ? !e.options[e.selectedIndex]?.defaultSelected && e.selectedIndex > 0 : e.value !== e.defaultValue))
     .filter((e) => !sent || !e.dataset.key.startsWith(sent))
     .map((e) => [e.dataset.key, e.value]);
-  const traces = [...main.querySelectorAll(".trace:not([hidden])")].map((e) => e.dataset.file);
+  const traces = [...main.querySelectorAll(".trace[data-wanted]")].map((e) => e.dataset.file);
   const focus = document.activeElement?.dataset?.key;
   return (wanted) => {
     const byKey = (key) => main.querySelector(`[data-key="${CSS.escape(key)}"]`);
@@ -105,14 +109,17 @@ async function openTrace(file, toggle = false) {
   const box = [...main.querySelectorAll(".trace")].find((e) => e.dataset.file === file);
   if (!box) return;
   const button = box.parentElement.querySelector('button[data-key$="-trace"]');
-  if (!box.hidden && toggle) {
+  if (box.dataset.wanted && toggle) {
+    delete box.dataset.wanted;
     box.hidden = true;
     box.replaceChildren();
     button.textContent = "Show the whole trace";
     return;
   }
+  box.dataset.wanted = "yes";
   try {
     const trace = await getTrace(current, file);
+    if (!box.dataset.wanted) return; // hidden again in the meantime
     box.replaceChildren(...trace.pieces.map((p) => el("figure", {}, picture(p.picture), el("figcaption", {}, `${p.title}, ${p.kept}`))));
     box.hidden = false;
     button.textContent = "Hide the whole trace";
