@@ -270,7 +270,11 @@ func facts(v *seqqc.VoucherResult) [][2]string {
 		add("Identity", fmt.Sprintf("%s\u00a0%%, strictly %s\u00a0%%, over %s\u00a0%% of the barcode region", seqqc.Percent(h.IdentityPct), seqqc.Percent(h.IdentityStrictPct), seqqc.Percent(h.CoveragePct)))
 	}
 	if s := v.ChosenSample(); s != nil && s.Contig != nil {
-		add("Sequence", fmt.Sprintf("%d bases of %d reads, %d ambiguous", len(s.Contig.Bases), len(s.Contig.Reads), s.Contig.Ambiguous))
+		reads := "reads"
+		if len(s.Contig.Reads) == 1 {
+			reads = "read"
+		}
+		add("Sequence", fmt.Sprintf("%d bases of %d %s, %d ambiguous", len(s.Contig.Bases), len(s.Contig.Reads), reads, s.Contig.Ambiguous))
 		add("Region", strings.TrimSuffix(s.Contig.Region.Text+", "+s.Contig.Region.Lengths, ", "))
 	}
 	if v.Power != nil {

@@ -297,4 +297,13 @@ func TestAFileLeadsToThePage(t *testing.T) {
 	tb.run(chromedp.Navigate("file://" + filepath.ToSlash(way)))
 	tb.until("document.querySelectorAll('.rows tbody a').length > 30")
 	require.Equal(t, o.origin+"/#/", tb.value("location.href"))
+
+	// An address that leads nowhere is told of, until a person goes elsewhere.
+	tb.value("location.hash = '#/v/nobody'")
+	tb.until("document.getElementById('failed').textContent.includes('there is no voucher nobody')")
+	tb.to("#/v/QM-101", "QM-101")
+	require.Empty(t, tb.text("#failed"))
+	tb.value("location.hash = '#/v/%E0%A4%A'")
+	tb.until("document.querySelector('main h1').textContent.startsWith('Vouchers of')")
+	require.Empty(t, tb.text("#failed"))
 }

@@ -63,6 +63,7 @@ async function show(fresh) {
     if (code !== route()) return; // gone on in the meantime
     const restore = fresh ? null : keep();
     current = code;
+    if (fresh) document.getElementById("failed").textContent = ""; // it was about what was shown before
     document.title = (code || "Vouchers") + " – review of " + batch.name;
     if (view) showVoucher(main, view, neighbours(code), act, openTrace);
     else showList(main, batch);
