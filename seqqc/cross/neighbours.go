@@ -79,7 +79,7 @@ func (c *comparison) tellControl(layouts []*layout, v int, sources []link) {
 	b.Reason = fmt.Sprintf("The control %s holds the DNA of %s.", c.code(v), listed(c.codes(vouchers[1:])))
 	switch {
 	case len(sources) == 1:
-		b.Evidence = append(b.Evidence, "No other voucher of this batch holds it.")
+		b.Evidence = append(b.Evidence, fmt.Sprintf("No voucher but %s holds it.", first))
 	case where != nil:
 		b.Evidence = append(b.Evidence, fmt.Sprintf("In random wells, about %s with this DNA would stand as near as %s.", about(expected, "voucher"), first))
 	}

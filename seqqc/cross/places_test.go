@@ -269,3 +269,20 @@ func covered(r seqqc.Region, start, end, compared int, bases []byte) bool {
 	within := func(v seqqc.Interval) bool { return start <= v.Start && v.End <= end }
 	return compared*100 >= 80*plain || r.ITS1Whole && within(r.ITS1) || r.ITS2Whole && within(r.ITS2)
 }
+
+// A label above genus that its DNA contradicts shares a barcode like any other.
+func TestSharedBarcodeUnderABroadLabel(t *testing.T) {
+	w := plates()
+	genus := w.batch.Vouchers[30].Voucher.Field.Genus
+	for _, s := range w.kinds.species {
+		if s.genus == genus {
+			w.batch.Vouchers[30].Voucher.Field = name(s.family)
+			break
+		}
+	}
+	w.put(30, w.batch.Vouchers[3].Samples[0])
+	got := of(compare(t, w.batch), seqqc.PatternOneBarcode)
+	require.Len(t, got, 1)
+	require.Equal(t, []string{"X-031", "X-004", "X-044"}, got[0].Vouchers)
+	require.Equal(t, "X-031 holds the barcode of X-004 and X-044, the only ones whose label is known to fit it.", got[0].Reason)
+}

@@ -23,11 +23,16 @@ func (c *comparison) sharedBarcodes() {
 		var doubtful, fitting []int
 		for _, v := range c.component(v, done) {
 			x := c.b.Vouchers[v].Voucher
-			if c.settled[v] || x.Kind == seqqc.Blank || x.Field.Genus == "" {
+			genus := x.Field.Genus
+			// A broader name that its DNA contradicts is none of the others' either.
+			if genus == "" && c.own[v].strays() {
+				genus = x.Field.Taxon()
+			}
+			if c.settled[v] || x.Kind == seqqc.Blank || genus == "" {
 				continue
 			}
-			if !slices.Contains(genera, x.Field.Genus) {
-				genera = append(genera, x.Field.Genus)
+			if !slices.Contains(genera, genus) {
+				genera = append(genera, genus)
 			}
 			if c.own[v].fits() {
 				fitting = append(fitting, v)
@@ -66,7 +71,14 @@ func (c *comparison) tellShared(doubtful, fitting []int) {
 	}
 	b.Reason = fmt.Sprintf("%s hold one barcode under labels of different genera.", listed(c.codes(doubtful)))
 	if fitting != nil {
-		b.Reason = fmt.Sprintf("%s: the barcode of %s too, whose label it fits.", listed(c.codes(doubtful)), c.few(fitting))
+		hold, only := "hold", "the only ones"
+		if len(doubtful) == 1 {
+			hold = "holds"
+		}
+		if len(fitting) == 1 {
+			only = "the only one"
+		}
+		b.Reason = fmt.Sprintf("%s %s the barcode of %s, %s whose label is known to fit it.", listed(c.codes(doubtful)), hold, c.few(fitting), only)
 	}
 	for _, v := range doubtful {
 		says := "does not tell whether its DNA fits"
@@ -78,7 +90,7 @@ func (c *comparison) tellShared(doubtful, fitting []int) {
 			c.code(v), figure(nearest.pct), c.code(nearest.voucher), c.label(v), says))
 	}
 	if fitting != nil {
-		b.Evidence = append(b.Evidence, fmt.Sprintf("The label of %s (%s) fits the barcode.", c.few(fitting), c.label(fitting[0])))
+		b.Evidence = append(b.Evidence, fmt.Sprintf("The barcode fits the label of %s.", c.labelled(fitting)))
 	}
 	c.tell(all, b)
 	for _, v := range doubtful {
@@ -86,17 +98,27 @@ func (c *comparison) tellShared(doubtful, fitting []int) {
 			return o == v || c.b.Vouchers[o].Voucher.Field.Genus == c.b.Vouchers[v].Voucher.Field.Genus
 		})
 		if len(others) > 0 {
-			c.note(v, b.Pattern, b.Flag, true, fmt.Sprintf("Its barcode is also that of %s (labelled %s).", c.few(others), c.label(others[0])), b.NextStep)
+			c.note(v, b.Pattern, b.Flag, true, fmt.Sprintf("Its barcode is also that of %s.", c.labelled(others)), b.NextStep)
 		}
 	}
 }
 
 // few names three vouchers at most, and says how many more there are.
-func (c *comparison) few(list []int) string {
+func (c *comparison) few(list []int) string { return fewOf(c.codes(list)) }
+
+// labelled is few with the label of each.
+func (c *comparison) labelled(list []int) string {
+	names := c.codes(list)
+	for i, v := range list {
+		names[i] += fmt.Sprintf(" (%s)", c.label(v))
+	}
+	return fewOf(names)
+}
+
+func fewOf(names []string) string {
 	const most = 3
-	names := c.codes(list[:min(most, len(list))])
-	if more := len(list) - most; more > 0 {
-		names = append(names, fmt.Sprintf("%d more", more))
+	if more := len(names) - most; more > 0 {
+		names = append(names[:most:most], fmt.Sprintf("%d more", more))
 	}
 	return listed(names)
 }

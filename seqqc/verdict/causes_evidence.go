@@ -274,10 +274,22 @@ func referenceDoubtful(f facts) (string, float64) {
 }
 
 func singleReference(f facts) (string, float64) {
-	if !f.parted() || !f.has(seqqc.SingleReference) {
+	if !f.parted() || !f.has(seqqc.SingleReference) || f.ownNextInLine() {
 		return "", 0
 	}
 	return "one reference alone says so, " + title(f.c.carrier()), 1
+}
+
+// ownNextInLine reports whether the first reference behind those with a vote is
+// of the genus that they name: a wrong label would stand among another genus.
+func (f facts) ownNextInLine() bool {
+	m := f.c.match()
+	for i := range m.Hits[m.InWindow:] {
+		if h := &m.Hits[m.InWindow+i]; h.Name.Genus != "" {
+			return h.Name.Genus == f.d.lineage.Genus
+		}
+	}
+	return false
 }
 
 func moreRecords(f facts) (string, float64) {
@@ -376,7 +388,7 @@ func noSignOfContamination(f facts) (string, float64) {
 	if f.c.Kind == seqqc.Blank || f.has(seqqc.ControlSignal) {
 		return "", 0
 	}
-	return "no blank and no other voucher is known to hold the same DNA", 1
+	return "comparing the vouchers and the blanks with one another found no sign of it", 1
 }
 
 // notNeighbours tells where wells are known, the barcode is shared, and neither a

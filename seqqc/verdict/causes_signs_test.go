@@ -26,7 +26,7 @@ func TestNoSignOfContamination(t *testing.T) {
 		second  bool // the field name goes before contamination
 		against string
 	}{
-		{"nothing found", explained(conflictCase()), true, "No blank and no other voucher is known to hold the same DNA."},
+		{"nothing found", explained(conflictCase()), true, "Comparing the vouchers and the blanks with one another found no sign of it."},
 		{"shared, wells not known", explained(conflictCase(), shared), false, ""},
 		{"shared, wells known", explained(inWell(conflictCase()), shared), true,
 			"No blank is known to hold this DNA, and no neighbouring well more than chance would give."},

@@ -33,7 +33,7 @@ var Explanations = []Explanation{
 	{seqqc.CauseExchanged, saysExchanged,
 		"Check label, tube, well and file name of this voucher and of its neighbours for a mix-up.", seqqc.ActCheckTubes, []seqqc.Pattern{seqqc.PatternExchange}},
 	{seqqc.CauseReadsMissing, fixed("the files of this voucher are missing or damaged"), "", seqqc.ActCheckTubes, nil},
-	{seqqc.CausePoorReads, fixed("the reads are too bad to tell more"),
+	{seqqc.CausePoorReads, fixed("the reads are too bad or too short to tell more"),
 		"Have it sequenced again, for a better read.", seqqc.ActSequenceAgain, nil},
 	{seqqc.CauseOtherLocus, fixed("another stretch of DNA than the ITS was amplified"),
 		"Have the barcode region (ITS) amplified with its own primers.", seqqc.ActAmplifyAgain, nil},
@@ -204,8 +204,14 @@ func undecided(f facts) []seqqc.CauseCode {
 	case seqqc.SamplesDisagree:
 		return []seqqc.CauseCode{seqqc.CauseExchanged, seqqc.CauseContamination}
 	case seqqc.NotITS:
+		if f.c.contig().Region.NotITS == "" { // nothing shows what it is
+			return []seqqc.CauseCode{seqqc.CausePoorReads, seqqc.CauseOtherLocus}
+		}
 		return []seqqc.CauseCode{seqqc.CauseOtherLocus}
 	case seqqc.NoMatch:
+		if fewOutside(f.c, f.p) {
+			return []seqqc.CauseCode{seqqc.CausePoorReads, seqqc.CauseLibrary}
+		}
 		return []seqqc.CauseCode{seqqc.CauseLibrary, seqqc.CauseOtherLocus}
 	case seqqc.TooDistant:
 		return []seqqc.CauseCode{seqqc.CauseLibrary, seqqc.CausePoorReads}

@@ -157,7 +157,7 @@ func checkNothingLikeITS(c Case) []seqqc.Finding {
 		"Ask the laboratory which primers were used; if they were those of the ITS, have it sequenced again.")
 }
 
-func checkNoMatch(c Case, _ Params) []seqqc.Finding {
+func checkNoMatch(c Case, p Params) []seqqc.Finding {
 	if c.contig() == nil || c.best() != nil || foreignKingdom(c) != "" {
 		return nil
 	}
@@ -168,8 +168,19 @@ func checkNoMatch(c Case, _ Params) []seqqc.Finding {
 		reason = fmt.Sprintf("No reference can be compared fairly with this sequence: the nearest, %s, falls short (%s).",
 			title(&m.Apart[0]), m.Apart[0].Gate)
 	}
+	if fewOutside(c, p) {
+		return undetermined(seqqc.NoMatch, reason,
+			"Have this specimen sequenced again, or from its other end too: this sequence holds too little of the ITS outside the 5.8S.")
+	}
 	return undetermined(seqqc.NoMatch, reason,
 		"Check that the library holds ITS sequences of fungi, and that this read is of the ITS; then use a larger library.")
+}
+
+// fewOutside reports whether a sequence that reaches into the 5.8S holds less of
+// the spacers than any library could be compared with.
+func fewOutside(c Case, p Params) bool {
+	s := c.contig()
+	return s != nil && !s.Region.R58S.Empty() && s.Region.ITS1.Len()+s.Region.ITS2.Len() < p.MinBases
 }
 
 func checkTooDistant(c Case, _ Params) []seqqc.Finding {

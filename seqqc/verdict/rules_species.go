@@ -61,7 +61,7 @@ func checkSameGenus(c Case, p Params) []seqqc.Finding {
 	}
 	out := seqqc.Finding{
 		Verdict: seqqc.Agrees, AgreeRank: refs.Genus,
-		NextStep: "Nothing to do for the genus; take the DNA as a lead where the species matters.",
+		NextStep: "Nothing to do for the genus; where the species matters, the DNA gives no more than a hint.",
 	}
 	genus := d.lineage.Genus
 	if gap, differs := speciesDiffers(c, p); differs {
@@ -73,7 +73,7 @@ func checkSameGenus(c Case, p Params) []seqqc.Finding {
 		return []seqqc.Finding{withDoubts(out, c, p, "compare the specimen with the description of "+d.name)}
 	}
 	out.Reason = fmt.Sprintf("The DNA agrees with the field genus %s%s: %s.", genus, speciesTold(c, p), evidence(c))
-	return []seqqc.Finding{withDoubts(out, c, p, "take the DNA as a lead where the species matters")}
+	return []seqqc.Finding{withDoubts(out, c, p, "where the species matters, the DNA gives no more than a hint")}
 }
 
 // besides names the species that are as near as the one that was found.
@@ -102,7 +102,11 @@ func speciesTold(c Case, p Params) string {
 	case c.vote(refs.Species).Reached:
 		return "; its nearest references do not settle the species"
 	case len(near) > 0:
-		return fmt.Sprintf("; the species is not settled (%s %% are needed), near are %s", figure(threshold), speciesWords(near))
+		verb := "are"
+		if len(near) == 1 {
+			verb = "is"
+		}
+		return fmt.Sprintf("; the species is not settled (%s %% are needed), near %s %s", figure(threshold), verb, speciesWords(near))
 	case min(c.best().IdentityPct, c.best().IdentityStrictPct) >= p.SpeciesOpenPct:
 		return fmt.Sprintf("; the species is near but not settled (%s %% are needed)", figure(threshold))
 	}

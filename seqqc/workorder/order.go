@@ -125,7 +125,7 @@ func again(v *seqqc.VoucherResult) seqqc.SampleResult {
 // or else of the sample's reads. There are none where they are the fault.
 func primers(s seqqc.SampleResult, c seqqc.Cause, reads []seqqc.Read) []string {
 	if c.Primer != "" {
-		return []string{c.Primer}
+		return []string{primerName(c.Primer)}
 	}
 	if c.Code == seqqc.CauseOtherLocus { // with those it would be the same again
 		return nil
@@ -140,8 +140,17 @@ func primers(s seqqc.SampleResult, c seqqc.Cause, reads []seqqc.Read) []string {
 	var out []string
 	for _, from := range []seqqc.Direction{seqqc.Forward, seqqc.Reverse} {
 		if ends[from] != "" {
-			out = append(out, ends[from])
+			out = append(out, primerName(ends[from]))
 		}
 	}
 	return out
+}
+
+// primerName gives a primer that is known its one name: a sheet and a file name
+// may write it in two ways, and a laboratory would take them for two primers.
+func primerName(written string) string {
+	if p, known := seqqc.PrimerByName(written); known {
+		return p.Name
+	}
+	return written
 }

@@ -161,8 +161,20 @@ func ExampleNew() {
 	// H .            .            .            .            .            .
 	//
 	// A01  EX-7: extract again from clean tissue inside the specimen, amplify, sequence (ITS1-F, ITS4)
-	//      What grew on it was sequenced.
+	//      Likeliest cause: What grew on it was sequenced.
 	//
 	// B01  blank: the steps of this plate without any DNA (ITS1-F, ITS4)
 	//      A blank goes with every plate, to show DNA that does not belong there.
+}
+
+// One primer that a sheet and a file name write in two ways stays one.
+func TestOnePrimerHasOneName(t *testing.T) {
+	res := result(2)
+	res.Vouchers[0].Samples[0].Sample.PrimerForward = "ITS1F"
+	wells := workorder.New(res).Plates[0].Wells
+	for _, w := range wells {
+		require.Equal(t, []string{"ITS1-F", "ITS4"}, w.Primers, w.Label())
+	}
+	res.Vouchers[0].Samples[0].Sample.PrimerForward = "our own"
+	require.Equal(t, []string{"our own", "ITS4"}, workorder.New(res).Plates[0].Wells[0].Primers)
 }

@@ -87,7 +87,11 @@ func (o Order) WriteText(w io.Writer) error {
 			if len(t.Primers) > 0 {
 				fmt.Fprintf(&b, " (%s)", strings.Join(t.Primers, ", "))
 			}
-			fmt.Fprintf(&b, "\n     %s\n", t.Why)
+			why := t.Why
+			if !t.Blank {
+				why = "Likeliest cause: " + why
+			}
+			fmt.Fprintf(&b, "\n     %s\n", why)
 		}
 		b.WriteByte('\n')
 	}
