@@ -56,7 +56,7 @@ func TestOwnGenusNextInLine(t *testing.T) {
 				m.Votes[i].For, m.Votes[i].Of, m.Votes[i].Records = 1, 1, 1
 			}
 		}
-		return explained(specimen(field("Russula emetica"), m))
+		return explained(flagged(specimen(field("Russula emetica"), m), seqqc.SingleReference))
 	}
 	alone, among := of("Amanita"), of("Lactarius")
 	require.Contains(t, alone.Flags, seqqc.SingleReference)
