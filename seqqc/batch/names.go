@@ -92,7 +92,14 @@ func readNames(path string) (*refs.Names, []seqqc.Problem, error) {
 		}
 		problems = append(problems, p)
 	}
+	inRows(problems)
 	return names, problems, nil
+}
+
+// inRows puts the problems of one list into the order of its rows: some show as
+// it is read, others by what the rows say.
+func inRows(problems []seqqc.Problem) {
+	slices.SortStableFunc(problems, func(a, b seqqc.Problem) int { return a.Line - b.Line })
 }
 
 // taxonOf reads a cell as a genus or a species. A single word is a genus
@@ -139,6 +146,7 @@ func readGroups(path string, known func(taxon string) bool) (*fieldguide.Groups,
 			groups[i].Taxa = append(groups[i].Taxa, taxon)
 		}
 	}
+	inRows(problems)
 	return fieldguide.GroupsWith(groups), problems, nil
 }
 

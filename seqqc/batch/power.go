@@ -108,7 +108,7 @@ const maxNamed = 6
 
 // powerText says in a paragraph what the tests of a batch could have found.
 func powerText(vouchers []seqqc.VoucherResult) string {
-	specimens, tested, could := 0, 0, 0
+	specimens, tested, named, could := 0, 0, 0, 0
 	var absent, lone []string
 	note := func(list []string, name string) []string {
 		if name == "" || slices.Contains(list, name) {
@@ -126,6 +126,9 @@ func powerText(vouchers []seqqc.VoucherResult) string {
 			continue
 		}
 		tested++
+		if v.Voucher.Field.Taxon() != "" {
+			named++
+		}
 		if v.Power.Could {
 			could++
 		}
@@ -138,6 +141,12 @@ func powerText(vouchers []seqqc.VoucherResult) string {
 	}
 	if specimens == 0 {
 		return ""
+	}
+	switch {
+	case tested == 0:
+		return fmt.Sprintf("Of %s, none had a sequence to compare.", amount(specimens, "specimen"))
+	case named == 0:
+		return fmt.Sprintf("Of %s, %d had a sequence to compare, and no label of these has a name to test.", amount(specimens, "specimen"), tested)
 	}
 	text := fmt.Sprintf("Of %s, %d had a sequence to compare, and for %d of these a wrong field genus would have been seen.",
 		amount(specimens, "specimen"), tested, could)

@@ -159,6 +159,10 @@ func (r *runner) readReads(ctx context.Context) (err error) {
 	items := trace.Folder(os.DirFS(r.opt.Dir), ReadsName, trace.Limits{})
 	r.reads, problems, err = collect(ctx, noting(items, r.copies), r.tell)
 	r.problems(problems...)
+	if err == nil && len(r.reads) == 0 {
+		r.problems(seqqc.Problem{File: ReadsName, Unread: true, What: "no read is in this folder",
+			Hint: "put the chromatograms, or the laboratory's zip, into it, and run again"})
+	}
 	return err
 }
 

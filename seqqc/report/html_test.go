@@ -59,7 +59,7 @@ func full() *seqqc.Result {
 	s.Match.Hits[0].Differences = []seqqc.Difference{{At: seqqc.Interval{Start: 3, End: 4}, Contig: "T", Reference: "C", Before: "ACG", After: "TG", Part: "ITS1", Quality: 40}}
 	s.Match.Votes = []seqqc.Vote{{Rank: refs.Genus, Threshold: 94.3}, {Rank: refs.Species, Threshold: 99.6}}
 	s.Match.Apart = []seqqc.Hit{{Reference: "SYN9", Gate: "too short"}}
-	s.Minor = &seqqc.MinorTemplate{Contig: s.Contig, Match: &seqqc.Match{Hits: []seqqc.Hit{{Reference: "SYN8"}}}}
+	s.Minor = &seqqc.MinorTemplate{Contig: s.Contig, Match: &seqqc.Match{Taxon: "Russula", Hits: []seqqc.Hit{{Reference: "SYN8"}}}}
 	v.Verdict = seqqc.Verdict{
 		Kind: seqqc.Conflict, PartsAt: refs.Genus, Attention: true, Flags: []seqqc.Flag{seqqc.OneStrandOnly}, Reason: "a reason", NextStep: "a step",
 		Others: []seqqc.Finding{{Reason: "another reason", NextStep: "another step"}},

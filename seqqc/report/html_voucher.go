@@ -33,8 +33,10 @@ type voucherView struct {
 	Word, Mark, Class string
 	Flags             []flagView
 	Causes            []causeView // the likeliest first
-	Facts             []fact
-	Samples           []sampleView
+	// Vague is true where nothing speaks for the first of them.
+	Vague   bool
+	Facts   []fact
+	Samples []sampleView
 }
 
 type flagView struct{ Code, Means string }
@@ -105,6 +107,7 @@ func newVoucherView(i int, v *seqqc.VoucherResult, res *seqqc.Result, reads map[
 		}
 		view.Causes = append(view.Causes, cause)
 	}
+	view.Vague = len(v.Verdict.Causes) > 0 && len(v.Verdict.Causes[0].For) == 0
 	view.Facts = facts(v)
 	byFile := func(file string) *seqqc.Read { return reads[file] }
 	cards := doubts.Cards(v, byFile)

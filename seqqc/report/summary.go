@@ -187,7 +187,7 @@ func SafeText(s string) string {
 // the rest after another.
 func (p *printer) wrapped(first, rest, text string) {
 	line, started := first, false
-	for _, word := range strings.Fields(text) {
+	for _, word := range unbroken(text) {
 		if started && utf8.RuneCountInString(line)+1+utf8.RuneCountInString(word) > summaryWidth {
 			p.line("%s", line)
 			line, started = rest, false
@@ -199,6 +199,19 @@ func (p *printer) wrapped(first, rest, text string) {
 		started = true
 	}
 	p.line("%s", line)
+}
+
+// unbroken splits text where a line may end: not between a number and its unit.
+func unbroken(text string) []string {
+	var out []string
+	for _, word := range strings.Fields(text) {
+		if n := len(out); n > 0 && strings.HasPrefix(word, "%") {
+			out[n-1] += " " + word
+			continue
+		}
+		out = append(out, word)
+	}
+	return out
 }
 
 func plural(n int, noun string) string {
