@@ -126,7 +126,9 @@ func TestTraitTable(t *testing.T) {
 		told := 0
 		for _, trait := range fieldguide.Traits {
 			for _, s := range fieldguide.States(genus, trait) {
-				require.Equal(t, s, fieldguide.Understand(trait, s), "%s of %s", trait, genus)
+				// Moss may mean what it grows on as well, behind itself.
+				understood, _, _ := strings.Cut(fieldguide.Understand(trait, s), "|")
+				require.Equal(t, s, understood, "%s of %s", trait, genus)
 				told++
 			}
 		}
@@ -158,6 +160,7 @@ func TestUnderstand(t *testing.T) {
 		{fieldguide.Flesh, "crumbly", "brittle"}, {fieldguide.Flesh, "fibrous", "fleshy"}, {fieldguide.Flesh, "no", ""},
 		{fieldguide.GrowsOn, "on wood", "wood"}, {fieldguide.GrowsOn, "lignicolous", "wood"}, {fieldguide.GrowsOn, "on the ground in grass", "soil"},
 		{fieldguide.GrowsOn, "leaf litter", "litter"}, {fieldguide.GrowsOn, "buried wood", "wood|soil"}, {fieldguide.GrowsOn, "by the mill", ""},
+		{fieldguide.GrowsOn, "in moss", "moss|soil|wood"}, {fieldguide.GrowsOn, "among sphagnum", "moss|soil"}, {fieldguide.GrowsOn, "horse dung", "dung"},
 		{fieldguide.Surface, "pores", "tubes"}, {fieldguide.Surface, "false gills", "ridges"}, {fieldguide.Surface, "smooth", "smooth"},
 	} {
 		require.Equal(t, r.state, fieldguide.Understand(r.trait, r.written), "%s %q", r.trait, r.written)
@@ -183,6 +186,7 @@ func TestCompare(t *testing.T) {
 	require.Equal(t, "untold", fit("", fieldguide.Milk, "yes"))
 	require.Equal(t, "fits", fit("Amanita", fieldguide.Volva, "yes"), "a sac or patches")
 	require.Equal(t, "fits", fit("Cortinarius", fieldguide.Ring, "yes"))
+	require.Equal(t, "fits", fit("Amanita", fieldguide.GrowsOn, fieldguide.Understand(fieldguide.GrowsOn, "moss")), "mossy ground")
 	require.Equal(t, "does not", fit("Agaricus", fieldguide.Volva, "yes"))
 	require.Equal(t, "fits", fit("Clitocybe", fieldguide.Attachment, "adnate|decurrent"))
 	require.Equal(t, "does not", fit("Pluteus", fieldguide.Attachment, "adnate|decurrent"))

@@ -73,13 +73,16 @@ var words = map[Trait]map[string]string{
 		"soil": "soil", "ground": "soil", "earth": "soil", "terrestrial": "soil", "terricolous": "soil", "sand": "soil", "grass": "soil",
 		"lawn": "soil", "meadow": "soil", "pasture": "soil", "humus": "soil" + between + "litter", "compost": "soil" + between + "dung", "hypogeous": "soil",
 		"litter": "litter", "leaf": "litter", "leaves": "litter", "needles": "litter", "needle": "litter", "duff": "litter", "cone": "litter", "cones": "litter", "debris": "litter",
-		"moss": "moss", "mosses": "moss", "sphagnum": "moss", "dung": "dung", "manure": "dung", "coprophilous": "dung",
+		// Moss grows on the ground, and on logs and stumps.
+		"moss": mossy, "mosses": mossy, "sphagnum": "moss" + between + "soil", "dung": "dung", "manure": "dung", "coprophilous": "dung",
 		"fungi": "fungi", "fungus": "fungi", "mushroom": "fungi", "fungicolous": "fungi",
 		"insect": "insects", "insects": "insects", "larva": "insects", "pupa": "insects",
 		"burnt": "burnt", "burned": "burnt", "charcoal": "burnt", "fire": "burnt", "fireplace": "burnt",
 		"plants": "plants", "plant": "plants", "stems": "plants", "herbs": "plants", "fern": "plants", "ferns": "plants",
 	},
 }
+
+const mossy = "moss" + between + "soil" + between + "wood"
 
 // Words that say that there is something, that there is nothing, and that the
 // writer was not sure.

@@ -61,7 +61,7 @@ func checkSameGenus(c Case, p Params) []seqqc.Finding {
 	}
 	out := seqqc.Finding{
 		Verdict: seqqc.Agrees, AgreeRank: refs.Genus,
-		NextStep: "Nothing to do for the genus; where the species matters, the DNA gives no more than a hint.",
+		NextStep: "Nothing to do for the genus; where the species matters, take the DNA as a hint and check it on the specimen.",
 	}
 	genus := d.lineage.Genus
 	if gap, differs := speciesDiffers(c, p); differs {
@@ -73,7 +73,7 @@ func checkSameGenus(c Case, p Params) []seqqc.Finding {
 		return []seqqc.Finding{withDoubts(out, c, p, "compare the specimen with the description of "+d.name)}
 	}
 	out.Reason = fmt.Sprintf("The DNA agrees with the field genus %s%s: %s.", genus, speciesTold(c, p), evidence(c))
-	return []seqqc.Finding{withDoubts(out, c, p, "where the species matters, the DNA gives no more than a hint")}
+	return []seqqc.Finding{withDoubts(out, c, p, "where the species matters, take the DNA as a hint and check it on the specimen")}
 }
 
 // besides names the species that are as near as the one that was found.
