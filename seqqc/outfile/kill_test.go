@@ -8,6 +8,7 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
+	"runtime"
 	"strings"
 	"testing"
 	"time"
@@ -104,4 +105,44 @@ func TestKilledAtAnyMoment(t *testing.T) {
 	}
 	require.Equal(t, kills, reported)
 	t.Logf("%d kills, the last file was there after %d", kills, vouched)
+}
+
+// What a killed process had written aside goes with the next writing, and what
+// one that still lives has written aside stays.
+func TestLeftOversAreRemoved(t *testing.T) {
+	if runtime.GOOS == "windows" {
+		t.Skip("nothing is removed there, see claim")
+	}
+	parts := func(dir string) int {
+		names, err := filepath.Glob(filepath.Join(dir, ".unfinished-*"))
+		require.NoError(t, err)
+		return len(names)
+	}
+	one := []outfile.File{{Name: "one", Write: text("one")}}
+
+	dir := t.TempDir()
+	require.NoError(t, os.WriteFile(filepath.Join(dir, "mine.txt"), nil, 0o600))
+	for try := 0; parts(dir) == 0; try++ {
+		require.Less(t, try, 50, "no kill fell into the writing")
+		child := exec.Command(os.Args[0])
+		child.Env = append(os.Environ(), childDir+"="+dir)
+		require.NoError(t, child.Start())
+		require.Eventually(t, func() bool { return parts(dir) > 0 }, 10*time.Second, time.Millisecond)
+		require.NoError(t, child.Process.Kill())
+		require.Error(t, child.Wait())
+	}
+	require.NoError(t, outfile.WriteAll(dir, one))
+	require.Zero(t, parts(dir))
+	require.FileExists(t, filepath.Join(dir, "mine.txt"))
+
+	// Another writes into the folder while this one is half done.
+	err := outfile.WriteAll(dir, []outfile.File{{Name: "two", Write: text("two")}, {Name: "three", Write: func(w io.Writer) error {
+		require.Equal(t, 2, parts(dir))
+		require.NoError(t, outfile.WriteAll(dir, one))
+		require.Equal(t, 2, parts(dir))
+		return text("three")(w)
+	}}})
+	require.NoError(t, err)
+	require.Zero(t, parts(dir))
+	require.FileExists(t, filepath.Join(dir, "two"))
 }

@@ -9,6 +9,7 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
+	"strings"
 )
 
 // File is a file to be written.
@@ -22,11 +23,17 @@ type File struct {
 // (a full disk) the old ones stay, all of one time, and a reader never sees half
 // a file. The last file is taken away before the first is renamed: where it is
 // there, the others are those of its time, even after the process was killed.
-// Other files in dir are left alone.
+// What a killed process had written aside is removed, where no other process is
+// writing into dir. Other files in dir are left alone.
 func WriteAll(dir string, files []File) (err error) {
 	if err := os.MkdirAll(dir, 0o755); err != nil {
 		return err
 	}
+	release, err := claim(dir)
+	if err != nil {
+		return err
+	}
+	defer func() { err = errors.Join(err, release()) }()
 	aside := make([]string, 0, len(files))
 	defer func() {
 		for _, name := range aside {
@@ -55,10 +62,27 @@ func WriteAll(dir string, files []File) (err error) {
 	return nil
 }
 
+// asidePrefix begins the names of files written aside, and of no others.
+const asidePrefix = ".unfinished-"
+
+// removeParts removes all files of dir that were written aside.
+func removeParts(dir string) error {
+	entries, err := os.ReadDir(dir)
+	for _, e := range entries {
+		if !strings.HasPrefix(e.Name(), asidePrefix) || !e.Type().IsRegular() {
+			continue
+		}
+		if e := os.Remove(filepath.Join(dir, e.Name())); e != nil && !errors.Is(e, fs.ErrNotExist) {
+			err = errors.Join(err, e)
+		}
+	}
+	return err
+}
+
 // writeAside writes a file in dir under a name of its own, all of it on the
 // disk when this returns, and gives the name. Where it cannot, nothing is left.
 func writeAside(dir string, write func(io.Writer) error) (name string, err error) {
-	f, err := os.CreateTemp(dir, ".part-*")
+	f, err := os.CreateTemp(dir, asidePrefix+"*")
 	if err != nil {
 		return "", err
 	}
