@@ -274,6 +274,12 @@ func TestSessionAndRunAgree(t *testing.T) {
 			})
 		}
 	}
+	sameAsRun(t, s, dir)
+}
+
+// sameAsRun requires that the session shows what a run of its folder finds.
+func sameAsRun(t *testing.T, s *batch.Session, dir string) {
+	t.Helper()
 	run, err := batch.Run(t.Context(), batch.Options{Dir: dir, Settings: batch.DefaultSettings()})
 	require.NoError(t, err)
 	now := s.Result()
@@ -286,6 +292,7 @@ func TestSessionAndRunAgree(t *testing.T) {
 	}
 	require.Equal(t, run.Between, now.Between)
 	require.Equal(t, run.Power, now.Power)
+	require.Equal(t, run.Spreads, now.Spreads)
 	for i, r := range run.Reads {
 		r.Trace, r.Signal = now.Reads[i].Trace, now.Reads[i].Signal
 		require.Equal(t, r, now.Reads[i])
@@ -359,4 +366,33 @@ func TestFindingsBetweenVouchersFollow(t *testing.T) {
 	}
 	require.Contains(t, flags(other), seqqc.SharedBarcode)
 	require.Equal(t, before.Between, s.Result().Between)
+}
+
+// A genus that only a decision names is measured then, as the next run does.
+func TestSpreadFollowsADecision(t *testing.T) {
+	const code = "QM-109" // a label of Inocybe, the DNA of another genus
+	s, dir := openDemo(t, code)
+	named := func() (genera []string) {
+		for _, spread := range s.Result().Spreads {
+			genera = append(genera, spread.Genus)
+		}
+		return genera
+	}
+	all := named()
+	require.Len(t, all, 2)
+	_, reads, _, err := s.Voucher(code)
+	require.NoError(t, err)
+	var made []seqqc.Decision
+	for _, r := range reads {
+		made = append(made, decide(t, s, code, seqqc.DecideAside, func(d *seqqc.Decision) { d.File = r.File }))
+	}
+	require.Empty(t, named())
+	s, err = batch.Open(t.Context(), batch.Options{Dir: dir, Settings: batch.DefaultSettings()})
+	require.NoError(t, err)
+	require.Empty(t, named())
+	for _, d := range made {
+		decide(t, s, code, seqqc.DecideUndo, func(u *seqqc.Decision) { u.Undoes = d.ID })
+	}
+	require.Equal(t, all, named())
+	sameAsRun(t, s, dir)
 }

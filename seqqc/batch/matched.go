@@ -1,7 +1,9 @@
 package batch
 
 import (
+	"container/list"
 	"context"
+	"crypto/sha256"
 	"encoding/json"
 	"sync"
 
@@ -10,16 +12,31 @@ import (
 	"forayseq/seqqc/match"
 )
 
+// keptMatches bounds the matches that are kept. Those in use are part of the
+// results anyway; each of the others takes some ten kilobytes. A plate of 96 has
+// about 150 in use, so that many decisions can be undone before one is searched
+// for again.
+const keptMatches = 2000
+
 // matches are those of sequences that were matched before, so that what is
 // undone, or changed outside the stretch that is compared, is not searched for
-// again. They stay until the batch is closed: a few kilobytes for each decision
-// that changed a compared stretch. A nil one keeps none.
+// again. Of more than most the one not used for longest goes. A nil one keeps
+// none.
 type matches struct {
-	mu sync.Mutex
-	of map[string]*seqqc.Match
+	mu   sync.Mutex
+	most int
+	of   map[matchKey]*list.Element // of used
+	used *list.List                 // of *keptMatch, the last used first
 }
 
-func newMatches() *matches { return &matches{of: map[string]*seqqc.Match{}} }
+type keptMatch struct {
+	key   matchKey
+	match *seqqc.Match
+}
+
+func newMatches(most int) *matches {
+	return &matches{most: most, of: map[matchKey]*list.Element{}, used: list.New()}
+}
 
 // match matches a contig, or gives the match that its compared stretch had under
 // the same field name. Library and settings must be the same in all calls.
@@ -27,29 +44,51 @@ func (ms *matches) match(ctx context.Context, lib *refs.Library, c *seqqc.Contig
 	if ms == nil {
 		return match.Match(ctx, lib, c, field, p)
 	}
-	key, err := matchKey(c, field)
+	key, err := keyOf(c, field)
 	if err != nil {
 		return nil, err
 	}
-	ms.mu.Lock()
-	m := ms.of[key]
-	ms.mu.Unlock()
+	m := ms.get(key)
 	if m == nil {
 		if m, err = match.Match(ctx, lib, c, field, p); err != nil {
 			return nil, err
 		}
-		ms.mu.Lock()
-		ms.of[key] = m
-		ms.mu.Unlock()
+		ms.put(key, m)
 	}
 	again := *m
 	return &again, nil
 }
 
-// matchKey is the same for contigs whose matches are the same: all that a match
-// depends on beside library and settings. Of the bases outside the ITS it tells
-// those that a difference shows beside itself.
-func matchKey(c *seqqc.Contig, field refs.Name) (string, error) {
+func (ms *matches) get(key matchKey) *seqqc.Match {
+	ms.mu.Lock()
+	defer ms.mu.Unlock()
+	e := ms.of[key]
+	if e == nil {
+		return nil
+	}
+	ms.used.MoveToFront(e)
+	return e.Value.(*keptMatch).match
+}
+
+func (ms *matches) put(key matchKey, m *seqqc.Match) {
+	ms.mu.Lock()
+	defer ms.mu.Unlock()
+	if ms.of[key] != nil {
+		return // two asked for it at once
+	}
+	ms.of[key] = ms.used.PushFront(&keptMatch{key, m})
+	if ms.used.Len() > ms.most {
+		delete(ms.of, ms.used.Remove(ms.used.Back()).(*keptMatch).key)
+	}
+}
+
+// matchKey is the same for contigs whose matches are the same.
+type matchKey [sha256.Size]byte
+
+// keyOf makes the key from all that a match depends on beside library and
+// settings. Of the bases outside the ITS it takes those that a difference shows
+// beside itself.
+func keyOf(c *seqqc.Contig, field refs.Name) (matchKey, error) {
 	span := c.Region.ITS(len(c.Bases))
 	from, to := max(0, span.Start-seqqc.DifferenceReach), min(len(c.Bases), span.End+seqqc.DifferenceReach)
 	key := struct {
@@ -64,5 +103,5 @@ func matchKey(c *seqqc.Contig, field refs.Name) (string, error) {
 		key.Quals = c.Quals[from:to]
 	}
 	text, err := json.Marshal(key)
-	return string(text), err
+	return sha256.Sum256(text), err
 }

@@ -61,7 +61,8 @@ func (r *runner) weigh(v *seqqc.VoucherResult) {
 	v.Power.Could = v.Power.Could || v.Verdict.Kind == seqqc.Conflict
 }
 
-// measureSpreads measures the spread of the genera that labels or DNA name.
+// measureSpreads measures the spread of the genera that labels or DNA name,
+// those that were measured before left out.
 func (r *runner) measureSpreads(ctx context.Context) error {
 	sampled := r.opt.Settings.Match.Spread
 	if sampled == 0 {
@@ -95,7 +96,12 @@ func (r *runner) measureSpreads(ctx context.Context) error {
 	genera = genera[:min(len(genera), maxSpreads, most)]
 	slices.Sort(genera)
 	spreads := make([]seqqc.Spread, len(genera))
+	before := r.res.Spreads
 	err := inParallel(ctx, r.opt.Threads, len(genera), func(ctx context.Context, i int) (err error) {
+		if k := slices.IndexFunc(before, func(s seqqc.Spread) bool { return s.Genus == genera[i] }); k >= 0 {
+			spreads[i] = before[k]
+			return nil
+		}
 		spreads[i], err = match.Spread(ctx, r.lib, genera[i], sampled, region.Orient, r.opt.Settings.Match)
 		return err
 	}, func(done int) { r.tell(Progress{Doing: "measuring genera", Done: done, Of: len(genera)}) })

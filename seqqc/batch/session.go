@@ -20,17 +20,20 @@ type Session struct {
 	mu sync.Mutex
 	r  runner
 	// tied are the reads as they were before any work, by file.
-	tied    map[string]seqqc.Read
+	tied map[string]seqqc.Read
+	// opt is what it was opened with, and read what the inputs were then.
+	opt     Options
+	read    map[string]stamp
 	changes int
 	changed chan struct{} // closed at the next change
 }
 
 // Open reads a batch folder and works on it as Run does, and holds it open. No
-// trees are made, and of genera that nothing names at the opening the spread is
-// not measured.
+// trees are made.
 func Open(ctx context.Context, opt Options) (*Session, error) {
-	s := &Session{r: newRunner(opt), tied: map[string]seqqc.Read{}, changed: make(chan struct{})}
-	s.r.matches = newMatches()
+	s := &Session{r: newRunner(opt), tied: map[string]seqqc.Read{}, opt: opt, changed: make(chan struct{})}
+	s.r.matches = newMatches(keptMatches)
+	s.read = stamps(opt) // before they are read: what changes meanwhile is told
 	if err := opt.Settings.Validate(); err != nil {
 		return nil, err
 	}
@@ -46,6 +49,7 @@ func Open(ctx context.Context, opt Options) (*Session, error) {
 			return nil, err
 		}
 	}
+	s.r.opt.Progress = nil // it was for the opening
 	return s, nil
 }
 
@@ -287,9 +291,11 @@ func (s *Session) rework(ctx context.Context, changed []int) error {
 		if err := explain(v, r.opt.Settings, r.lib, byFile, res.Between); err != nil {
 			return err
 		}
-		r.weigh(v)
 	}
-	res.Power = powerText(res.Vouchers)
+	// A decision may name a genus that nothing named before.
+	if err := r.weighTests(ctx); err != nil {
+		return err
+	}
 	for _, i := range changed {
 		delete(r.choices.inWork, r.vouchers[i].Code)
 	}
