@@ -5,13 +5,14 @@ type Pattern string
 
 // The patterns.
 const (
-	PatternExchange    Pattern = "exchange"     // the DNA of two or more vouchers went round in a ring
-	PatternPlateMoved  Pattern = "plate_moved"  // a whole plate is shifted, turned or mirrored
-	PatternReadCrossed Pattern = "read_crossed" // a read of one voucher belongs to another
-	PatternOneBarcode  Pattern = "one_barcode"  // one barcode under different field genera
-	PatternSplitName   Pattern = "split_name"   // one field species in several barcodes
-	PatternControl     Pattern = "control"      // a blank gave a sequence found in vouchers
-	PatternCarryOver   Pattern = "carry_over"   // DNA of a neighbouring well
+	PatternExchange     Pattern = "exchange"      // the DNA of two or more vouchers went round in a ring
+	PatternHalfExchange Pattern = "half_exchange" // the DNA of one may be another's, which has none to show
+	PatternPlateMoved   Pattern = "plate_moved"   // a whole plate is shifted, turned or mirrored
+	PatternReadCrossed  Pattern = "read_crossed"  // a read of one voucher belongs to another
+	PatternOneBarcode   Pattern = "one_barcode"   // one barcode under different field genera
+	PatternSplitName    Pattern = "split_name"    // one field species in several barcodes
+	PatternControl      Pattern = "control"       // a blank gave a sequence found in vouchers
+	PatternCarryOver    Pattern = "carry_over"    // DNA of a neighbouring well, in a sample or in one of its reads
 )
 
 // Between is one thing found by comparing the vouchers of a batch with one
@@ -29,6 +30,9 @@ type Between struct {
 	// its Flag is empty. It is 0 for what is read off the sequences alone
 	// (PatternOneBarcode, PatternSplitName), where labels have no part in it.
 	Expected float64 `json:"expected_by_chance"`
+	// SharePct is the part of the signal, in percent, of DNA that was read from
+	// under a voucher's own (PatternCarryOver); 0 elsewhere.
+	SharePct float64 `json:"share_pct,omitempty"`
 	Flag     Flag    `json:"flag,omitempty"`
 	Reason   string  `json:"reason"`
 	NextStep string  `json:"next_step"`

@@ -26,6 +26,7 @@ const (
 	PlateShift          Flag = "plate_shift"
 	SharedBarcode       Flag = "shared_barcode"
 	ControlSignal       Flag = "control_signal"
+	CarryOver           Flag = "carry_over"
 	ReferenceDoubtful   Flag = "reference_doubtful"
 	SingleReference     Flag = "single_reference"
 	SpeciesComplex      Flag = "species_complex"
@@ -41,7 +42,7 @@ var flagOrder = []Flag{
 	OneStrandOnly, TwoPart, StrandsDisagree, MixedTemplate, IndelHeterozygote,
 	ChimeraSuspected, ReverseComplemented, RegionIncomplete, Short, LowQuality,
 	QualityEstimated, QualityMissing, SwapSuspected, PlateShift, SharedBarcode,
-	ControlSignal, ReferenceDoubtful, SingleReference, SpeciesComplex,
+	ControlSignal, CarryOver, ReferenceDoubtful, SingleReference, SpeciesComplex,
 	SpeciesDiffers, NearestIsFieldGenus, NearestIsUnnamed, FieldGenusAbsent,
 	HostParasite, SpellingAssumed,
 }

@@ -82,7 +82,7 @@ var (
 		seqqc.OneStrandOnly, seqqc.StrandsDisagree, seqqc.MixedTemplate, seqqc.IndelHeterozygote, seqqc.Short, seqqc.LowQuality,
 		seqqc.QualityEstimated, seqqc.QualityMissing,
 	}
-	ofBatch = []seqqc.Flag{seqqc.SwapSuspected, seqqc.PlateShift, seqqc.SharedBarcode, seqqc.ControlSignal}
+	ofBatch = []seqqc.Flag{seqqc.SwapSuspected, seqqc.PlateShift, seqqc.SharedBarcode, seqqc.ControlSignal, seqqc.CarryOver}
 )
 
 // TakeNames puts a library under the built-in table of changed names with the

@@ -72,6 +72,7 @@ func (r *runner) singles(ctx context.Context, results []seqqc.VoucherResult, byF
 		if err != nil {
 			return err
 		}
+		x.Contig = c
 		x.Match, err = r.matches.match(ctx, r.lib, c, results[x.Voucher].Voucher.Field, r.opt.Settings.Match)
 		return err
 	}, func(int) {})

@@ -29,13 +29,20 @@ type barcode struct {
 
 // barcodeOf gives the barcode of a voucher, nil where there is no ITS.
 func barcodeOf(x *seqqc.VoucherResult) *barcode {
-	s := x.ChosenSample()
-	if s == nil || s.Contig == nil || s.Contig.Region.NotITS != "" || len(s.Contig.Bases) == 0 {
+	if s := x.ChosenSample(); s != nil {
+		return barcodeIn(s.Contig)
+	}
+	return nil
+}
+
+// barcodeIn gives the barcode in a contig, nil where there is none.
+func barcodeIn(contig *seqqc.Contig) *barcode {
+	if contig == nil || contig.Region.NotITS != "" || len(contig.Bases) == 0 {
 		return nil
 	}
-	r := s.Contig.Region
-	span := r.ITS(len(s.Contig.Bases))
-	b := &barcode{seq: s.Contig.Bases[span.Start:span.End], isLocated: r.Located}
+	r := contig.Region
+	span := r.ITS(len(contig.Bases))
+	b := &barcode{seq: contig.Bases[span.Start:span.End], isLocated: r.Located}
 	within := func(v seqqc.Interval) align.Interval {
 		return align.Interval{Start: v.Start - span.Start, End: v.End - span.Start}
 	}
@@ -74,10 +81,6 @@ func (c *comparison) compareBarcodes(ctx context.Context) error {
 		}
 	}
 	slices.SortStableFunc(order, func(a, b int) int { return cmp.Compare(len(c.barcodes[a].seq), len(c.barcodes[b].seq)) })
-	aligner, err := align.NewAligner(align.ITS)
-	if err != nil {
-		return err
-	}
 	tied := newUnion(len(c.b.Vouchers))
 	for k, v := range order {
 		if err := ctx.Err(); err != nil {
@@ -92,22 +95,14 @@ func (c *comparison) compareBarcodes(ctx context.Context) error {
 		if list == nil {
 			continue
 		}
-		query, err := align.NewPatternLanes(c.barcodes[v].seq)
+		found, err := c.nearTo(c.barcodes[v], list)
 		if err != nil {
 			return fmt.Errorf("voucher %s: %w", c.code(v), err)
 		}
-		for few := range slices.Chunk(list, align.TextLanes) {
-			for _, o := range c.within(query, v, few) {
-				l, ok, err := c.align(aligner, v, o)
-				if err != nil {
-					return fmt.Errorf("vouchers %s and %s: %w", c.code(o), c.code(v), err)
-				}
-				if ok {
-					c.near[v] = append(c.near[v], link{o, l.pct, l.strict})
-					c.near[o] = append(c.near[o], link{v, l.pct, l.strict})
-					tied.join(v, o)
-				}
-			}
+		for _, l := range found {
+			c.near[v] = append(c.near[v], l)
+			c.near[l.voucher] = append(c.near[l.voucher], link{v, l.pct, l.strict})
+			tied.join(v, l.voucher)
 		}
 	}
 	for _, list := range c.near {
@@ -126,10 +121,30 @@ func (c *comparison) oneSpecies(a, b int) bool {
 	return x.CertainSpecies() && y.CertainSpecies() && x.Binomial() == y.Binomial()
 }
 
-// within gives those of a few barcodes that are within the edits which NearPct
-// allows.
-func (c *comparison) within(query *align.PatternLanes, v int, few []int) []int {
-	x := c.barcodes[v]
+// nearTo gives those of a list of vouchers whose barcodes are near to one.
+func (c *comparison) nearTo(x *barcode, list []int) ([]link, error) {
+	query, err := align.NewPatternLanes(x.seq)
+	if err != nil {
+		return nil, err
+	}
+	var out []link
+	for few := range slices.Chunk(list, align.TextLanes) {
+		for _, o := range c.within(query, x, few) {
+			l, ok, err := c.align(x, c.barcodes[o])
+			if err != nil {
+				return nil, fmt.Errorf("beside voucher %s: %w", c.code(o), err)
+			}
+			if l.voucher = o; ok {
+				out = append(out, l)
+			}
+		}
+	}
+	return out, nil
+}
+
+// within gives those of a few vouchers whose barcodes are within the edits which
+// NearPct allows.
+func (c *comparison) within(query *align.PatternLanes, x *barcode, few []int) []int {
 	isNear := make([]bool, len(few))
 	for _, reading := range []align.Reading{align.Forward, align.OtherStrand} {
 		texts := make([]align.LaneText, len(few))
@@ -163,14 +178,13 @@ func (c *comparison) within(query *align.PatternLanes, v int, few []int) []int {
 
 // align compares two barcodes, on the strand on which they score more; false
 // where they are further apart than NearPct or do not pass the gate.
-func (c *comparison) align(aligner *align.Aligner, a, b int) (link, bool, error) {
-	x, y := c.barcodes[a], c.barcodes[b]
+func (c *comparison) align(x, y *barcode) (link, bool, error) {
 	best, z := align.Alignment{}, y
 	for _, o := range []*barcode{y, y.turned()} {
 		if o != y && x.isLocated && y.isLocated {
 			break
 		}
-		al, err := aligner.Overlap(x.seq, o.seq)
+		al, err := c.aligner.Overlap(x.seq, o.seq)
 		if err != nil {
 			return link{}, false, err
 		}

@@ -5,6 +5,7 @@ import (
 	"context"
 	"slices"
 
+	"forayseq/align"
 	"forayseq/seqqc"
 )
 
@@ -72,13 +73,16 @@ type Found struct {
 // Compare finds the patterns between the vouchers of a batch, in the order of
 // seqqc's list of patterns and then of the sheet. What one pattern explains, a
 // later one does not explain again: moves of plates go first, then reads that
-// changed places, then exchanges, then neighbours' DNA. The error is that of the
+// changed places, then exchanges, then neighbours' DNA, then halves of exchanges. The error is that of the
 // limits, of a letter that is no nucleotide code, or of ctx.
 func Compare(ctx context.Context, b Batch, p Params) (Found, error) {
 	if err := p.Validate(); err != nil {
 		return Found{}, err
 	}
-	c := newComparison(b, p)
+	c, err := newComparison(b, p)
+	if err != nil {
+		return Found{}, err
+	}
 	if err := c.compareBarcodes(ctx); err != nil {
 		return Found{}, err
 	}
@@ -86,7 +90,10 @@ func Compare(ctx context.Context, b Batch, p Params) (Found, error) {
 	c.plateMoves(layouts)
 	c.readsCrossed()
 	c.exchanges()
-	c.carryOver(layouts)
+	if err := c.carryOver(layouts); err != nil {
+		return Found{}, err
+	}
+	c.halfExchanges()
 	c.sharedBarcodes()
 	if err := c.splitNames(); err != nil {
 		return Found{}, err
@@ -104,7 +111,7 @@ func Compare(ctx context.Context, b Batch, p Params) (Found, error) {
 
 // order is that of the patterns in a result.
 var order = []seqqc.Pattern{
-	seqqc.PatternExchange, seqqc.PatternPlateMoved, seqqc.PatternReadCrossed, seqqc.PatternOneBarcode,
+	seqqc.PatternExchange, seqqc.PatternHalfExchange, seqqc.PatternPlateMoved, seqqc.PatternReadCrossed, seqqc.PatternOneBarcode,
 	seqqc.PatternSplitName, seqqc.PatternControl, seqqc.PatternCarryOver,
 }
 
@@ -127,6 +134,9 @@ type comparison struct {
 	// nearly the same DNA, see compareBarcodes.
 	barcodes []*barcode
 	near     [][]link
+	aligner  *align.Aligner
+	// told are the files of reads that a pattern explains.
+	told map[string]bool
 }
 
 // pattern is a Between with the voucher that it stands at.
@@ -135,11 +145,15 @@ type pattern struct {
 	first int
 }
 
-func newComparison(b Batch, p Params) *comparison {
+func newComparison(b Batch, p Params) (*comparison, error) {
+	aligner, err := align.NewAligner(align.ITS)
+	if err != nil {
+		return nil, err
+	}
 	n := len(b.Vouchers)
 	c := &comparison{b: b, p: p, findings: make([][]seqqc.Finding, n), rows: map[*seqqc.Match][]Fit{},
 		own: make([]Fit, n), odd: make([]int, n), settled: make([]bool, n),
-		barcodes: make([]*barcode, n), near: make([][]link, n)}
+		barcodes: make([]*barcode, n), near: make([][]link, n), aligner: aligner, told: map[string]bool{}}
 	for v := range b.Vouchers {
 		x := &b.Vouchers[v]
 		c.odd[v] = -1
@@ -155,7 +169,7 @@ func newComparison(b Batch, p Params) *comparison {
 			}
 		}
 	}
-	return c
+	return c, nil
 }
 
 // contradicts reports whether the DNA is of another taxon than the label.

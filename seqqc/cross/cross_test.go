@@ -173,17 +173,6 @@ func TestAmbiguousExchange(t *testing.T) {
 	require.Contains(t, got[0].Evidence[len(got[0].Evidence)-1], "X-041 would stand in it as well")
 }
 
-// Half an exchange is none: the other half gave no sequence.
-func TestExchangeWithASilentVoucher(t *testing.T) {
-	w := byHand(40)
-	for g := range 40 {
-		w.specimen(w.species(g, 0).genus+" sp.", "", w.species(g, 0))
-	}
-	w.put(3, w.batch.Vouchers[17].Samples[0])
-	w.put(17, seqqc.SampleResult{})
-	require.Empty(t, compare(t, w.batch).Between)
-}
-
 // Labels above genus take part where the DNA lies in them or outside.
 func TestExchangeOfBroadLabels(t *testing.T) {
 	w := byHand(40)

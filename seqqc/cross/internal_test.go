@@ -9,7 +9,8 @@ import (
 // SamePairs gives the pairs of vouchers with one barcode, for tests from outside.
 func SamePairs(t *testing.T, b Batch) [][2]string {
 	t.Helper()
-	c := newComparison(b, Defaults())
+	c, err := newComparison(b, Defaults())
+	require.NoError(t, err)
 	require.NoError(t, c.compareBarcodes(t.Context()))
 	var out [][2]string
 	for v := range b.Vouchers {

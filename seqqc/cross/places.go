@@ -145,8 +145,13 @@ func parseWell(text string) (row, col int, ok bool) {
 // whether two of their wells are neighbours: along a row or a column, or corner
 // to corner, which is 2 steps.
 func (c *comparison) between(l *layout, a, b int) (least int, beside bool) {
+	return c.fromSample(l, a, c.b.Vouchers[a].Chosen, b)
+}
+
+// fromSample is between, from the wells of a given sample of the first.
+func (c *comparison) fromSample(l *layout, a, sample, b int) (least int, beside bool) {
 	least = -1
-	for _, x := range l.of[[2]int{a, c.b.Vouchers[a].Chosen}] {
+	for _, x := range l.of[[2]int{a, sample}] {
 		for _, y := range l.of[[2]int{b, c.b.Vouchers[b].Chosen}] {
 			if x.plate != y.plate {
 				continue

@@ -109,30 +109,6 @@ func TestMoveOfTwoGenera(t *testing.T) {
 	require.Empty(t, of(compare(t, w.batch), seqqc.PatternPlateMoved))
 }
 
-// A stray in the next well, and one far from its source.
-func TestCarryOver(t *testing.T) {
-	w := plates()
-	w.put(4, w.batch.Vouchers[3].Samples[0])
-	f := compare(t, w.batch)
-	got := of(f, seqqc.PatternCarryOver)
-	require.Len(t, got, 1)
-	require.Equal(t, []string{"X-005", "X-004"}, got[0].Vouchers)
-	// Of 39 others on this plate one has the DNA, and three stand beside E1: D1,
-	// F1 and E2.
-	require.InDelta(t, 3.0/39, got[0].Expected, 1e-12)
-	require.Empty(t, of(f, seqqc.PatternOneBarcode), "what is explained is not told again")
-
-	w = plates()
-	w.put(30, w.batch.Vouchers[3].Samples[0])
-	f = compare(t, w.batch)
-	require.Empty(t, of(f, seqqc.PatternCarryOver))
-	got = of(f, seqqc.PatternOneBarcode)
-	require.Len(t, got, 1)
-	require.Equal(t, []string{"X-031", "X-004", "X-044"}, got[0].Vouchers)
-	require.Empty(t, f.Findings[3], "the one whose label fits is not asked about")
-	require.Equal(t, []seqqc.Flag{seqqc.SharedBarcode}, f.Findings[30][0].Flags)
-}
-
 // A blank names its sources, the nearest first.
 func TestControlWithSources(t *testing.T) {
 	w := plates()

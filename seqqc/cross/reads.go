@@ -25,20 +25,19 @@ func (c *comparison) readsCrossed() {
 	if nodes == nil {
 		return
 	}
-	told := map[string]bool{}
 	for _, r := range c.rings(nodes) {
 		if r.expected > c.p.MaxExpected {
 			continue
 		}
 		c.tellRing(nodes, r, seqqc.PatternReadCrossed)
 		for _, i := range r.members {
-			told[nodes[i].file] = true
+			c.told[nodes[i].file] = true
 		}
 	}
-	c.readsOfOthers(nodes, told)
+	c.readsOfOthers(nodes)
 }
 
-func (c *comparison) readsOfOthers(nodes []node, told map[string]bool) {
+func (c *comparison) readsOfOthers(nodes []node) {
 	direction := map[string]seqqc.Direction{}
 	for _, s := range c.b.Singles {
 		direction[s.File] = s.Direction
@@ -69,7 +68,7 @@ func (c *comparison) readsOfOthers(nodes []node, told map[string]bool) {
 		return
 	}
 	for _, n := range nodes {
-		if told[n.file] || len(owner[n.file]) != 1 {
+		if c.told[n.file] || len(owner[n.file]) != 1 {
 			continue
 		}
 		to := owner[n.file][0]
@@ -83,9 +82,11 @@ func (c *comparison) readsOfOthers(nodes []node, told map[string]bool) {
 			Reason:   fmt.Sprintf("A read filed under %s seems to be that of %s.", c.code(n.voucher), c.code(to)),
 			NextStep: fmt.Sprintf("Compare the file name of %s with the well that the laboratory's list gives it.", n.file),
 		}
+		c.told[n.file] = true
 		c.tell([]int{n.voucher, to}, b)
 		c.note(n.voucher, b.Pattern, b.Flag, true, b.Evidence[0], b.NextStep)
-		c.note(to, b.Pattern, b.Flag, true, b.Reason, b.NextStep)
+		// Nothing speaks against the other one's label.
+		c.note(to, b.Pattern, "", false, b.Reason, b.NextStep)
 	}
 }
 

@@ -34,7 +34,7 @@ func Explain(c Case, v seqqc.Verdict, between []seqqc.Between, p Params) seqqc.V
 	if !v.Attention {
 		return v
 	}
-	f := facts{c: c, v: v, between: between, p: p, f: c.fieldTaxon(), d: c.dnaTaxon()}
+	f := facts{c: c, v: v, between: bearing(c, v, between), p: p, f: c.fieldTaxon(), d: c.dnaTaxon()}
 	found := f.weigh()
 	for _, w := range found {
 		v.Causes = append(v.Causes, w.cause)
@@ -49,6 +49,22 @@ func Explain(c Case, v seqqc.Verdict, between []seqqc.Between, p Params) seqqc.V
 	}
 	v.Reason, v.NextStep = reason+".", first.cause.NextStep
 	return v
+}
+
+// bearing leaves out what says nothing of the DNA that this row's verdict rests
+// on. A neighbour's DNA and half an exchange bear on the first of their vouchers
+// alone, a second sequence in the traces not on the first one, and where a name
+// stands, its DNA is in a blank or under another name as that of its owner.
+func bearing(c Case, v seqqc.Verdict, between []seqqc.Between) []seqqc.Between {
+	return slices.DeleteFunc(slices.Clone(between), func(b seqqc.Between) bool {
+		switch b.Pattern {
+		case seqqc.PatternCarryOver, seqqc.PatternHalfExchange:
+			return b.SharePct > 0 || b.Vouchers[0] != c.Voucher
+		case seqqc.PatternControl, seqqc.PatternOneBarcode:
+			return c.Kind == seqqc.Specimen && slices.Contains([]seqqc.VerdictKind{seqqc.Agrees, seqqc.Refines, seqqc.Consistent, seqqc.Renamed}, v.Kind)
+		}
+		return false
+	})
 }
 
 // mixUpTail ends the sentence of a conflict as long as nothing else is known.

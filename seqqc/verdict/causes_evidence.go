@@ -42,6 +42,7 @@ var Evidence = []Clue{
 	{"crossed", seqqc.CauseReadsCrossed, 1, byChance, byPattern(seqqc.PatternReadCrossed)},
 	{"exchange", seqqc.CauseExchanged, 1, byChance, byPattern(seqqc.PatternExchange)},
 	{"exchange", seqqc.CauseFieldName, -1, byChance, byPattern(seqqc.PatternExchange)},
+	{"half-exchange", seqqc.CauseExchanged, 1, "as many factors of ten as it is less than chance gives, two at most: a wrong name looks the same", halfExchange},
 	{"plate", seqqc.CauseFieldName, -1, byChance, byPattern(seqqc.PatternPlateMoved)},
 	{"control", seqqc.CauseContamination, 1, byChance, byPattern(seqqc.PatternControl)},
 	{"carry-over", seqqc.CauseContamination, 1, byChance, byPattern(seqqc.PatternCarryOver)},
@@ -129,6 +130,15 @@ func byPattern(kind seqqc.Pattern) func(facts) (string, float64) {
 		}
 		return said, min(max(-math.Log10(b.Expected), least), most)
 	}
+}
+
+func halfExchange(f facts) (string, float64) {
+	b := f.pattern(seqqc.PatternHalfExchange)
+	if b == nil {
+		return "", 0
+	}
+	const most = 2
+	return strings.TrimSuffix(b.Reason, "."), min(max(-math.Log10(b.Expected), 0), most)
 }
 
 // traitWords are the traits in the middle of a sentence.
