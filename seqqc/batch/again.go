@@ -4,10 +4,12 @@ import (
 	"context"
 	"fmt"
 	"slices"
+	"strings"
 
 	"forayseq/refs"
 	"forayseq/refs/fieldguide"
 	"forayseq/seqqc"
+	"forayseq/seqqc/cross"
 	"forayseq/seqqc/match"
 	"forayseq/seqqc/verdict"
 )
@@ -52,6 +54,8 @@ func otherName(a, b refs.Name) bool {
 	return a.Genus != b.Genus || a.CertainSpecies() && b.CertainSpecies() && a.Epithet != b.Epithet
 }
 
+const sameEarlier = "same-barcode-earlier"
+
 // earlierFinding says that the barcode was under another name before.
 func earlierFinding(v *seqqc.VoucherResult) (seqqc.Finding, bool) {
 	at := slices.IndexFunc(v.Earlier, func(e seqqc.Earlier) bool { return e.OtherName })
@@ -68,7 +72,7 @@ func earlierFinding(v *seqqc.VoucherResult) (seqqc.Finding, bool) {
 		date = ", " + e.Date
 	}
 	return seqqc.Finding{
-		Rule: "same-barcode-earlier", Question: seqqc.AskNothing, Flags: []seqqc.Flag{seqqc.SharedBarcode}, Attention: true,
+		Rule: sameEarlier, Question: seqqc.AskNothing, Flags: []seqqc.Flag{seqqc.SharedBarcode}, Attention: true,
 		Reason: fmt.Sprintf("The same barcode (%.2f %% identical) stood under the name %q before, %s of batch %s%s%s.",
 			e.IdentityPct, e.FieldID, e.Voucher, e.Batch, date, more),
 		NextStep: fmt.Sprintf("Compare the two specimens, and give one of them the other's name; 'forayseq ledger list --voucher %s' shows the earlier one.", e.Voucher),
@@ -98,8 +102,9 @@ func TakeNames(lib *refs.Library, path string) ([]seqqc.Problem, error) {
 }
 
 // Again gives a voucher of an earlier run the verdict that a library gives it
-// now. Its sequences stay as they are, and what its reads and the other vouchers
-// of its batch said of it is kept.
+// now, with the causes that it allows without its batch. Its sequences stay as
+// they are, and what its reads and the other vouchers of its batch said of it is
+// kept.
 func Again(ctx context.Context, lib *refs.Library, v seqqc.VoucherResult, s Settings) (seqqc.VoucherResult, error) {
 	if v.Voucher.Field.Group == "" { // a group stays what the batch's own list made of it
 		v.Voucher.Field = namer{lib, fieldguide.BuiltinGroups()}.name(v.Voucher.FieldID)
@@ -119,16 +124,82 @@ func Again(ctx context.Context, lib *refs.Library, v seqqc.VoucherResult, s Sett
 	if err != nil {
 		return v, err
 	}
-	// That there is a sequence says that there was a read.
-	c.ReadsOpened = 1
+	c.Alone = true
+	c.Reads = readsOf(v.Samples, v.Verdict.Flags)
+	c.ReadsOpened = max(1, len(c.Reads)) // that there is a sequence says that there was a read
+	for _, r := range c.Reads {
+		c.LongestKept = max(c.LongestKept, r.Kept.Len())
+	}
 	c.ReadFlags = kept(v.Verdict.Flags, ofReads)
-	findings := verdict.Apply(c, s.Verdict)
+	before := ofOthers(v.Verdict.Others)
+	findings := append(verdict.Apply(c, s.Verdict), before...)
 	if flags := kept(v.Verdict.Flags, ofBatch); len(flags) > 0 {
 		findings = append(findings, seqqc.Finding{Rule: "as-before", Question: seqqc.AskNothing, Flags: flags})
 	}
 	v.Chosen = c.Chosen
-	v.Verdict = verdict.Decide(findings)
+	v.Verdict = verdict.Explain(c, verdict.Decide(findings), patternsOf(v.Voucher.Code, before), s.Verdict)
 	return v, nil
+}
+
+// readsOf gives what stored contigs tell of their reads: that they were usable,
+// from which end they came, and that they showed two templates. A contig in which
+// the region was located stands on the coding strand.
+func readsOf(samples []seqqc.SampleResult, flags []seqqc.Flag) []*seqqc.Read {
+	var copies *seqqc.Copies
+	switch {
+	case slices.Contains(flags, seqqc.IndelHeterozygote):
+		copies = &seqqc.Copies{Kind: seqqc.CopiesShifted}
+	case slices.Contains(flags, seqqc.MixedTemplate):
+		copies = &seqqc.Copies{Kind: seqqc.CopiesApart}
+	}
+	var out []*seqqc.Read
+	for _, s := range samples {
+		if s.Contig == nil {
+			continue
+		}
+		for _, p := range s.Contig.Reads {
+			r := &seqqc.Read{File: p.File, Usable: true, Kept: p.Of, Copies: copies}
+			if s.Contig.Region.Located {
+				r.Direction = seqqc.Forward
+				if p.Complemented {
+					r.Direction = seqqc.Reverse
+				}
+			}
+			out = append(out, r)
+		}
+	}
+	return out
+}
+
+const whenRun = "When its batch was run: "
+
+// ofOthers gives what the batch and its ledger said of a voucher beside the
+// others, in the words of then.
+func ofOthers(list []seqqc.Finding) []seqqc.Finding {
+	var out []seqqc.Finding
+	for _, f := range list {
+		_, between := cross.PatternOf(f)
+		if !between && f.Rule != sameEarlier {
+			continue
+		}
+		if between && !strings.HasPrefix(f.Reason, whenRun) {
+			f.Reason = whenRun + f.Reason
+		}
+		out = append(out, f)
+	}
+	return out
+}
+
+// patternsOf gives the patterns behind findings that ask for attention: the others
+// are what chance would give as well, or of the other voucher's DNA.
+func patternsOf(code string, findings []seqqc.Finding) []seqqc.Between {
+	var out []seqqc.Between
+	for _, f := range findings {
+		if p, ok := cross.PatternOf(f); ok && (f.Attention || p == seqqc.PatternSplitName) {
+			out = append(out, seqqc.Between{Pattern: p, Vouchers: []string{code}, Reason: f.Reason, NextStep: f.NextStep})
+		}
+	}
+	return out
 }
 
 func matchAgain(ctx context.Context, lib *refs.Library, c *seqqc.Contig, m **seqqc.Match, field refs.Name, s Settings) error {

@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"context"
 	"slices"
+	"strings"
 
 	"forayseq/align"
 	"forayseq/seqqc"
@@ -207,9 +208,19 @@ func (c *comparison) tell(vouchers []int, b seqqc.Between) {
 	c.patterns = append(c.patterns, pattern{b, slices.Min(vouchers)})
 }
 
+// rulePrefix stands before a pattern in the rule of its findings.
+const rulePrefix = "between-"
+
+// PatternOf gives the pattern that a finding of this package tells of, false for
+// any other finding.
+func PatternOf(f seqqc.Finding) (seqqc.Pattern, bool) {
+	name, ok := strings.CutPrefix(f.Rule, rulePrefix)
+	return seqqc.Pattern(name), ok
+}
+
 // note adds what a pattern says of one voucher to its row.
 func (c *comparison) note(v int, p seqqc.Pattern, flag seqqc.Flag, attention bool, reason, nextStep string) {
-	f := seqqc.Finding{Rule: "between-" + string(p), Question: seqqc.AskNothing, Attention: attention, Reason: reason, NextStep: nextStep}
+	f := seqqc.Finding{Rule: rulePrefix + string(p), Question: seqqc.AskNothing, Attention: attention, Reason: reason, NextStep: nextStep}
 	if flag != "" {
 		f.Flags = []seqqc.Flag{flag}
 	}

@@ -25,6 +25,8 @@ type Case struct {
 	// files that could not be opened too, also where only the name tells that
 	// they belong to this voucher.
 	Unused []string
+	// Alone is true where the other vouchers of its batch are not at hand.
+	Alone bool
 	// Reads are the reads of all samples, usable or not.
 	Reads []*seqqc.Read
 	// Observed are the traits that the sheet tells of.

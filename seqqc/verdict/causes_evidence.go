@@ -33,6 +33,10 @@ const (
 	byRule   = "the rule that decided the verdict found it"
 	byChance = "as many factors of ten as it is less than chance gives, from one to three, and two where that is not told"
 	judged   = "judged: common practice, no source"
+	// Of a factor of eight for a wrong name within the family, of a tenth for one
+	// of another phylum.
+	lookAlikes = "judged: half of what is taken for one another is of one family, few of two orders and hardly any of two phyla, " +
+		"while of the tubes of a mixed batch one pair in fifteen is of one family, half are of two orders and one in ten of two phyla"
 )
 
 // Evidence is the table of clues. Its sums order the causes of a row.
@@ -59,11 +63,13 @@ var Evidence = []Clue{
 	{"traits-neither", seqqc.CauseContamination, 0.3, judged + "; the DNA is not what was seen", traitsOfNeither},
 
 	// How the two names lie to one another.
-	{"far", seqqc.CauseExchanged, 0.3, judged + "; look-alikes are mostly nearer", farApart},
-	{"far", seqqc.CauseFieldName, -0.3, judged + "; look-alikes are mostly nearer", farApart},
+	{"far", seqqc.CauseExchanged, 0.5, lookAlikes, farApart},
+	{"far", seqqc.CauseContamination, 0.5, lookAlikes, farApart},
+	{"far", seqqc.CauseFieldName, -0.5, lookAlikes, farApart},
 	{"far", seqqc.CauseRenamed, -1, judged + "; genera seldom leave their family when they are renamed", outsideFamily},
-	{"near", seqqc.CauseExchanged, -0.3, judged + "; of a mixed batch few tubes are so near", nearKin},
-	{"near", seqqc.CauseFieldName, 0.3, judged + "; look-alikes are mostly of one family", nearKin},
+	{"near", seqqc.CauseExchanged, -0.5, lookAlikes, nearKin},
+	{"near", seqqc.CauseContamination, -0.5, lookAlikes, nearKin},
+	{"near", seqqc.CauseFieldName, 0.4, lookAlikes, nearKin},
 	{"near", seqqc.CauseRenamed, 0.3, judged + "; genera are mostly split within their family", nearKin},
 	{"epithet", seqqc.CauseRenamed, 1.5, judged + "; a species keeps its epithet in another genus", sameEpithet},
 	{"no-change-known", seqqc.CauseRenamed, -1, judged + "; the tables hold the changes that clubs meet", noChangeKnown},
@@ -73,7 +79,7 @@ var Evidence = []Clue{
 
 	// What the library shows.
 	{"doubtful", seqqc.CauseReference, 2, "judged: the label disagrees with those of its neighbours", referenceDoubtful},
-	{"one-record", seqqc.CauseReference, 1, "of five public sequences one may be misnamed (Nilsson et al. 2006, PLoS ONE 1: e59; figure from memory)", singleReference},
+	{"one-record", seqqc.CauseReference, 1, "of five public sequences one may be misnamed (Nilsson et al. 2006, PLoS ONE 1: e59; figure from memory), the fewer the farther", singleReference},
 	{"records", seqqc.CauseReference, -0.7, "log10 of one in five, for each record more that says the same (Nilsson et al. 2006, as above)", moreRecords},
 	{"field-near", seqqc.CauseReference, 1, judged + "; the two genera overlap in this library", fieldGenusNear},
 	{"field-far", seqqc.CauseReference, -0.7, "the thresholds of genus and species lie 5.3 points apart (Vu et al. 2019, Studies in Mycology 92: 135-154)", fieldGenusFar},
@@ -122,8 +128,10 @@ func byPattern(kind seqqc.Pattern) func(facts) (string, float64) {
 		}
 		const least, untold, most = 1, 2, 3 // factors of ten
 		said := strings.TrimSuffix(b.Reason, ".")
-		if rest, ok := strings.CutPrefix(said, "The "); ok {
-			said = "the " + rest
+		for _, word := range []string{"The ", "When "} {
+			if strings.HasPrefix(said, word) {
+				said = strings.ToLower(said[:1]) + said[1:]
+			}
 		}
 		if b.Expected <= 0 {
 			return said, untold
@@ -137,7 +145,10 @@ func halfExchange(f facts) (string, float64) {
 	if b == nil {
 		return "", 0
 	}
-	const most = 2
+	const untold, most = 0.5, 2
+	if b.Expected <= 0 {
+		return strings.TrimSuffix(b.Reason, "."), untold
+	}
 	return strings.TrimSuffix(b.Reason, "."), min(max(-math.Log10(b.Expected), 0), most)
 }
 
@@ -200,11 +211,25 @@ func traitsOfNeither(f facts) (string, float64) {
 	return fmt.Sprintf("of what was seen, %s is neither as in %s nor as in %s", seenWords(f.c, traits), f.f.lineage.Genus, f.d.lineage.Genus), 1
 }
 
+// distance is how far apart the two names are as look-alikes go: 0 within an
+// order or where it is not known, 1 for two phyla.
+func (f facts) distance() float64 {
+	switch at := f.v.PartsAt; {
+	case !f.parted() || at == refs.NoRank || at > refs.Order:
+		return 0
+	case at == refs.Order:
+		return 0.4
+	case at == refs.Class:
+		return 0.6
+	}
+	return 1
+}
+
 func farApart(f facts) (string, float64) {
-	if !f.parted() || f.v.PartsAt == refs.NoRank || f.v.PartsAt > refs.Order {
+	if f.distance() == 0 {
 		return "", 0
 	}
-	return fmt.Sprintf("%s and %s part at the %s, and are seldom mistaken for one another", f.f.name, f.d.name, f.v.PartsAt), 1
+	return fmt.Sprintf("%s and %s part at the %s, and are seldom mistaken for one another", f.f.name, f.d.name, f.v.PartsAt), f.distance()
 }
 
 func outsideFamily(f facts) (string, float64) {
@@ -284,10 +309,11 @@ func referenceDoubtful(f facts) (string, float64) {
 }
 
 func singleReference(f facts) (string, float64) {
-	if !f.parted() || !f.has(seqqc.SingleReference) || f.ownNextInLine() {
+	times := 1 - 1.5*f.distance() // nothing speaks for it between phyla
+	if !f.parted() || !f.has(seqqc.SingleReference) || f.ownNextInLine() || times <= 0 {
 		return "", 0
 	}
-	return "one reference alone says so, " + title(f.c.carrier()), 1
+	return "one reference alone says so, " + title(f.c.carrier()), times
 }
 
 // ownNextInLine reports whether the first reference behind those with a vote is
@@ -395,7 +421,7 @@ func noSignOfContamination(f facts) (string, float64) {
 			return "", 0
 		}
 	}
-	if f.c.Kind == seqqc.Blank || f.has(seqqc.ControlSignal) {
+	if f.c.Kind == seqqc.Blank || f.has(seqqc.ControlSignal) || f.c.Alone {
 		return "", 0
 	}
 	return "comparing the vouchers and the blanks with one another found no sign of it", 1

@@ -65,7 +65,7 @@ var Explanations = []Explanation{
 }
 
 func saysExchanged(f facts) string {
-	if b := f.pattern(seqqc.PatternExchange); b != nil {
+	if b := f.pattern(seqqc.PatternExchange); b != nil && len(b.Vouchers) > 1 {
 		return "tubes, labels or files of " + listed(b.Vouchers) + " were exchanged"
 	}
 	return "tubes, labels or files were exchanged"

@@ -1,6 +1,7 @@
 package verdict
 
 import (
+	"math"
 	"slices"
 	"strings"
 	"testing"
@@ -82,6 +83,15 @@ func TestFirstCause(t *testing.T) {
 				m.Votes[i].Records = 1
 			}
 		}), seqqc.SingleReference)), seqqc.CauseExchanged, seqqc.ActCheckTubes, "a mix-up of tubes"},
+		{"a wrong name of the family", explained(records(3, offered(matched("Lactarius", 98), "Russula", 90))), seqqc.CauseFieldName, seqqc.ActLookAgain,
+			"most likely the specimen was named wrongly in the field, and is Lactarius, because Russula emetica and Lactarius are of one family, Russulaceae."},
+		{"a genus of the family that the library lacks", explained(records(3, matched("Lactarius", 98))), seqqc.CauseFieldName, seqqc.ActLookAgain, "of one family, Russulaceae."},
+		{"another family", explained(records(3, offered(matched("Stereum", 98), "Russula", 90))), seqqc.CauseExchanged, seqqc.ActCheckTubes, "a mix-up of tubes"},
+		{"another phylum", explained(records(3, offered(matched("Peziza", 98), "Russula", 90))), seqqc.CauseExchanged, seqqc.ActCheckTubes, "a mix-up of tubes"},
+		{"another phylum, and a genus that the library lacks", explained(records(3, matched("Peziza", 98))), seqqc.CauseExchanged, seqqc.ActCheckTubes, "a mix-up of tubes"},
+		{"one reference, another phylum", explained(flagged(records(1, matched("Peziza", 98)), seqqc.SingleReference)), seqqc.CauseExchanged, seqqc.ActCheckTubes, "a mix-up of tubes"},
+		{"one reference, another class", explained(flagged(records(1, matched("Tremella", 98)), seqqc.SingleReference)), seqqc.CauseExchanged, seqqc.ActCheckTubes, "a mix-up of tubes"},
+		{"one reference, of the family", explained(flagged(records(1, matched("Lactarius", 98)), seqqc.SingleReference)), seqqc.CauseReference, seqqc.ActCheckReference, "one reference alone says so"},
 		{"two samples", explained(two(seen(conflictCase(), "spore_surface", "gills"))), seqqc.CauseFieldName, seqqc.ActLookAgain, "two samples of the voucher hold the same DNA"},
 		{"the field genus below", explained(withMinor(conflictCase(), matched("Russula emetica", 99.8))), seqqc.CauseTwoTemplates, seqqc.ActExtractAgain, "two organisms were in the tube"},
 		{"the strands", explained(flagged(conflictCase(), seqqc.StrandsDisagree)), seqqc.CauseReadsCrossed, seqqc.ActCheckTubes, "reads of two vouchers"},
@@ -133,6 +143,37 @@ func TestFirstCause(t *testing.T) {
 	require.Empty(t, explained(agreed()).Causes, "nothing needs attention")
 }
 
+// records gives a Russula with a match of so many independent records.
+func records(n int, m *seqqc.Match) Case {
+	for i := range m.Votes {
+		if m.Votes[i].Taxon != "" {
+			m.Votes[i].For, m.Votes[i].Of, m.Votes[i].Records = n, n, n
+		}
+	}
+	return specimen(field("Russula emetica"), m)
+}
+
+// TestWrongNamesFollowDistance: the farther apart two names are, the less of the
+// likeliness goes to a wrong name and the more to a fault of the data.
+func TestWrongNamesFollowDistance(t *testing.T) {
+	for _, isAbsent := range []bool{false, true} {
+		last := math.Inf(1)
+		for _, dna := range []string{"Lactarius", "Stereum", "Amanita", "Tremella", "Peziza"} {
+			m := matched(dna, 98)
+			if !isAbsent {
+				m = offered(m, "Russula", 80)
+			}
+			v := explained(records(3, m))
+			require.Equal(t, seqqc.Conflict, v.Kind)
+			name := causeOf(v, seqqc.CauseFieldName).Weight
+			margin := name - causeOf(v, seqqc.CauseExchanged).Weight
+			require.Less(t, margin, last, dna)
+			require.InDelta(t, margin, name-causeOf(v, seqqc.CauseContamination).Weight-1, 1e-9, "another tube's DNA is as far") // less the sign that is wanting
+			last = margin
+		}
+	}
+}
+
 // TestCausesOfEveryCase: each row that needs attention has causes, the weights
 // fall, and every line is a sentence.
 func TestCausesOfEveryCase(t *testing.T) {
@@ -153,6 +194,9 @@ func TestCausesOfEveryCase(t *testing.T) {
 		n++
 		if len(x.Causes) == 0 {
 			t.Fatalf("%s: %s without a cause", name, v.Reason)
+		}
+		if len(x.Causes[0].For) == 0 && x.NextStep != v.NextStep {
+			t.Fatalf("%s: nothing speaks for %s, which is not what the rule tells", name, x.Causes[0].Code)
 		}
 		last := x.Causes[0].Weight
 		for _, cause := range x.Causes {

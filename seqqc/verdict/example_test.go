@@ -105,7 +105,7 @@ func ExampleExplain() {
 	}
 	fmt.Println(v.Causes[0].For[0])
 	// Output:
-	// 0.3 field_name look_again
+	// 0.4 field_name look_again
 	// -0.7 name_changed correct_sheet
 	// The milk ("white") fits Lactarius and not Russula.
 }

@@ -21,6 +21,9 @@ var lineages = map[string]refs.Lineage{
 	"Asterophora": {Kingdom: "Fungi", Phylum: "Basidiomycota", Class: "Agaricomycetes", Order: "Agaricales", Family: "Lyophyllaceae", Genus: "Asterophora"},
 	"Pinus":       {Kingdom: "Plantae", Phylum: "Tracheophyta", Class: "Pinopsida", Order: "Pinales", Family: "Pinaceae", Genus: "Pinus"},
 	"Physarum":    {Kingdom: "Protozoa", Phylum: "Amoebozoa", Class: "Myxogastrea", Order: "Physarales", Family: "Physaraceae", Genus: "Physarum"},
+	"Stereum":     {Kingdom: "Fungi", Phylum: "Basidiomycota", Class: "Agaricomycetes", Order: "Russulales", Family: "Stereaceae", Genus: "Stereum"},
+	"Tremella":    {Kingdom: "Fungi", Phylum: "Basidiomycota", Class: "Tremellomycetes", Order: "Tremellales", Family: "Tremellaceae", Genus: "Tremella"},
+	"Peziza":      {Kingdom: "Fungi", Phylum: "Ascomycota", Class: "Pezizomycetes", Order: "Pezizales", Family: "Pezizaceae", Genus: "Peziza"},
 	// Orphanus is a genus (invented) whose place nobody gave.
 	"Orphanus": {Genus: "Orphanus"},
 	// Mucedo is a mould (invented) whose place nobody gave.
