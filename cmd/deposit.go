@@ -105,9 +105,9 @@ func makeDeposit(w io.Writer, dir, out string, p occurrence.Params) error {
 		files = append(files, outfile.File{Name: name, Write: func(w io.Writer) error { return d.WriteFile(name, w) }})
 	}
 	if err := outfile.WriteAll(out, files); err != nil {
-		return fmt.Errorf("deposit folder: %w", err)
+		return writeError(out, err)
 	}
-	lines := []string{fmt.Sprintf("%d of %d vouchers go to the archive, %d stay", len(d.Entries), len(res.Vouchers), len(d.LeftOut))}
+	lines := []string{fmt.Sprintf("%d of %s to the archive, %d stay", len(d.Entries), count(len(res.Vouchers), "voucher"), len(d.LeftOut))}
 	for _, e := range d.Entries {
 		lines = append(lines, fmt.Sprintf("  %s  %s, %d bases", e.SeqID, e.Modifiers[0].Value, len(e.Bases)))
 	}

@@ -1,6 +1,7 @@
 package cmd
 
 import (
+	"errors"
 	"fmt"
 	"io"
 	"io/fs"
@@ -64,7 +65,7 @@ to be translated or changed; --templates DIR uses what is there.
 		}
 		tmpl, err := letters.Parse(words)
 		if err != nil {
-			return &batch.HintError{Err: fmt.Errorf("template: %w", err), Hint: "mend the template, or take the English one from --write-templates"}
+			return &batch.HintError{Err: fmt.Errorf("template: %w", err), Hint: templateHint}
 		}
 		codes, err := codesOf(c, memory, args[0])
 		if err != nil {
@@ -77,18 +78,28 @@ to be translated or changed; --templates DIR uses what is there.
 				outfile.File{Name: name + ".txt", Write: func(w io.Writer) error { return tmpl.WriteText(w, all[i]) }},
 				outfile.File{Name: name + ".html", Write: func(w io.Writer) error { return tmpl.WriteHTML(w, all[i]) }})
 		}
-		if err := outfile.WriteAll(out, files); err != nil {
-			return err
+		err = outfile.WriteAll(out, files)
+		var bad *letters.TemplateError
+		if errors.As(err, &bad) {
+			return &batch.HintError{Err: fmt.Errorf("template: %w", bad), Hint: templateHint}
+		}
+		if err != nil {
+			return writeError(out, err)
 		}
 		p := printer{w: c.OutOrStdout()}
 		for i, l := range all {
-			p.line("%s  %d finds, %d still open", files[2*i].Name, len(l.Finds), l.Open)
+			p.line("%s  %s, %d still open", files[2*i].Name, count(len(l.Finds), "find"), l.Open)
+			if len(l.Spellings) > 0 {
+				p.line("  taken for one collector: %s", quoted(l.Spellings))
+			}
 		}
-		p.line("%d letters in %s", len(all), out)
+		p.line("%s in %s", count(len(all), "letter"), out)
 		return p.err
 	}
 	return c
 }
+
+const templateHint = "mend the template at that line and column, or take the English one from --write-templates"
 
 // writeTemplates writes the English templates where there are none yet.
 func writeTemplates(dir string) error {
@@ -106,7 +117,7 @@ func writeTemplates(dir string) error {
 			return err
 		}})
 	}
-	return outfile.WriteAll(dir, files)
+	return writeError(dir, outfile.WriteAll(dir, files))
 }
 
 // codesOf gives the club codes of a batch's vouchers; nil where no ledger was

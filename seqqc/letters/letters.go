@@ -4,6 +4,7 @@
 package letters
 
 import (
+	"bytes"
 	"embed"
 	"errors"
 	"fmt"
@@ -14,7 +15,9 @@ import (
 	"strings"
 	texttemplate "text/template"
 	"unicode"
+	"unicode/utf8"
 
+	"golang.org/x/text/cases"
 	"golang.org/x/text/unicode/norm"
 
 	"forayseq/refs"
@@ -35,8 +38,12 @@ func Builtin() fs.FS { return builtin }
 
 // Letter is what the templates get.
 type Letter struct {
-	// Collector is the name as in the sheet, empty for finds without one.
+	// Collector is the name as in the sheet, empty for finds without one; where
+	// it stands there in several spellings, the commonest.
 	Collector string
+	// Spellings are all of them, commonest first, where there are several that
+	// differ in case, blanks or the Unicode form of their letters alone.
+	Spellings []string
 	Finds     []Find // in sheet order
 	// Settled counts the finds whose question is answered, Open the others.
 	Settled, Open int
@@ -48,6 +55,8 @@ type Letter struct {
 // Find is one specimen in a letter.
 type Find struct {
 	Voucher, FieldID, Date, Locality string
+	// IdentifiedBy is who named it in the field, as in the sheet.
+	IdentifiedBy string
 	// Verdict, ReasonCode, AgreeRank and PartsAt are as in verdicts.tsv.
 	Verdict, ReasonCode, AgreeRank, PartsAt string
 	// DNATaxon is what the DNA is of, as far as it tells, and DNARank the rank;
@@ -72,22 +81,28 @@ type Find struct {
 func (f Find) Flag(name string) bool { return slices.Contains(f.Flags, name) }
 
 // New gives a letter a collector, in the order in which the sheet first names
-// them; finds without a collector come last. codes gives the club codes by
+// them; finds without a collector come last. Spellings that differ in case,
+// blanks or the Unicode form of their letters alone are one collector. codes gives the club codes by
 // voucher, nil for none.
 func New(res *seqqc.Result, codes map[string]string) []Letter {
 	var out []Letter
 	index := map[string]int{}
+	var spelt []map[string]int // of each letter: how often each spelling stands in the sheet
 	for i := range res.Vouchers {
 		v := &res.Vouchers[i]
 		if v.Voucher.Kind == seqqc.Blank || v.Voucher.Kind == seqqc.Positive {
 			continue
 		}
-		who := strings.Join(strings.Fields(v.Voucher.Collector), " ")
-		at, ok := index[who]
+		who := spelling(v.Voucher.Collector)
+		at, ok := index[person(who)]
 		if !ok {
 			at = len(out)
-			index[who] = at
-			out = append(out, Letter{Collector: who, Cautions: seqqc.Cautions})
+			index[person(who)] = at
+			out = append(out, Letter{Cautions: seqqc.Cautions})
+			spelt = append(spelt, map[string]int{})
+		}
+		if spelt[at][who]++; spelt[at][who] == 1 {
+			out[at].Spellings = append(out[at].Spellings, who)
 		}
 		f := findOf(v)
 		f.ClubCode = codes[f.Voucher]
@@ -98,10 +113,34 @@ func New(res *seqqc.Result, codes map[string]string) []Letter {
 			out[at].Settled++
 		}
 	}
+	for i := range out {
+		l := &out[i]
+		slices.SortStableFunc(l.Spellings, func(a, b string) int { return spelt[i][b] - spelt[i][a] })
+		if l.Collector = l.Spellings[0]; len(l.Spellings) == 1 {
+			l.Spellings = nil
+		}
+	}
 	slices.SortStableFunc(out, func(a, b Letter) int {
 		return boolean(a.Collector == "") - boolean(b.Collector == "")
 	})
 	return out
+}
+
+// spelling gives a name without what nobody sees: blanks at its ends, several
+// in a row, marks without width, the two ways to write a letter with a mark.
+func spelling(name string) string {
+	return strings.Join(strings.Fields(strings.Map(func(r rune) rune {
+		if unicode.Is(unicode.Cf, r) {
+			return -1
+		}
+		return r
+	}, norm.NFC.String(name))), " ")
+}
+
+// person gives the same text for two spellings of one name: those that differ
+// in case, blanks and the form of their letters (wide ones, say).
+func person(name string) string {
+	return norm.NFKC.String(cases.Fold().String(strings.ReplaceAll(norm.NFKC.String(name), " ", "")))
 }
 
 func boolean(b bool) int {
@@ -115,7 +154,8 @@ func findOf(v *seqqc.VoucherResult) Find {
 	x := v.Verdict
 	f := Find{
 		Voucher: v.Voucher.Code, FieldID: v.Voucher.FieldID, Date: v.Voucher.Date, Locality: v.Voucher.Locality,
-		Verdict: string(x.Kind), ReasonCode: string(x.ReasonCode), AgreeRank: x.AgreeRank.String(), PartsAt: x.PartsAt.String(),
+		IdentifiedBy: v.Voucher.IdentifiedBy,
+		Verdict:      string(x.Kind), ReasonCode: string(x.ReasonCode), AgreeRank: x.AgreeRank.String(), PartsAt: x.PartsAt.String(),
 		Reason: x.Reason, NextStep: x.NextStep, Open: x.Attention,
 	}
 	for _, flag := range x.Flags {
@@ -183,12 +223,76 @@ var words = map[string]any{
 	},
 }
 
-// WriteText and WriteHTML write a letter.
-func (t *Templates) WriteText(w io.Writer, l Letter) error { return t.text.Execute(w, l) }
+// TemplateError is a template that cannot be filled in: it asks for a field
+// that a letter does not have, for instance.
+type TemplateError struct{ Err error }
+
+func (e *TemplateError) Error() string { return e.Err.Error() }
+
+// Unwrap gives what the template package said.
+func (e *TemplateError) Unwrap() error { return e.Err }
+
+// WriteText writes a letter; lines longer than a screen or a sheet of paper is
+// wide are broken between words. An error of the template is a *TemplateError.
+func (t *Templates) WriteText(w io.Writer, l Letter) error {
+	var b bytes.Buffer
+	if err := t.text.Execute(&b, l); err != nil {
+		return &TemplateError{err}
+	}
+	_, err := io.WriteString(w, broken(b.String()))
+	return err
+}
 
 // WriteHTML writes a letter as a page; whatever stands in the sheet shows as
-// text.
-func (t *Templates) WriteHTML(w io.Writer, l Letter) error { return t.html.Execute(w, l) }
+// text. An error of the template is a *TemplateError.
+func (t *Templates) WriteHTML(w io.Writer, l Letter) error {
+	var b bytes.Buffer
+	if err := t.html.Execute(&b, l); err != nil {
+		return &TemplateError{err}
+	}
+	_, err := w.Write(b.Bytes())
+	return err
+}
+
+// width is the most letters of a line of text.
+const width = 78
+
+// broken breaks long lines. What follows stands below the line's first word, or
+// behind the dash of a list.
+func broken(text string) string {
+	var out strings.Builder
+	for line := range strings.Lines(text) {
+		line = strings.TrimRight(line, " \n")
+		if utf8.RuneCountInString(line) <= width {
+			out.WriteString(line + "\n")
+			continue
+		}
+		body := strings.TrimLeft(line, " ")
+		indent := line[:len(line)-len(body)]
+		out.WriteString(indent)
+		if strings.HasPrefix(body, "- ") {
+			indent += "  "
+		}
+		n := utf8.RuneCountInString(indent)
+		used := n
+		for i, word := range strings.Fields(body) {
+			long := utf8.RuneCountInString(word)
+			switch {
+			case i == 0:
+			case used+1+long > width:
+				out.WriteString("\n" + indent)
+				used = n
+			default:
+				out.WriteByte(' ')
+				used++
+			}
+			out.WriteString(word)
+			used += long
+		}
+		out.WriteByte('\n')
+	}
+	return out.String()
+}
 
 // FileNames gives each letter a file name without its ending, made of the
 // collector's name, no two alike.

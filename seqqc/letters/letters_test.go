@@ -46,11 +46,11 @@ func ExampleNew() {
 func TestEachVerdictHasItsWords(t *testing.T) {
 	for kind, want := range map[seqqc.VerdictKind]string{
 		seqqc.Agrees: "agrees with the genus", seqqc.Refines: "right as far as it went", seqqc.Consistent: "Nothing speaks against it",
-		seqqc.Renamed: "names were changed", seqqc.Conflict: "need not mean that you were", seqqc.Overgrowth: "grew on your find",
-		seqqc.NonFungal: "is no fungus", seqqc.Undetermined: "could not test your name",
+		seqqc.Renamed: "names were changed", seqqc.Conflict: "need not mean that the label was wrong", seqqc.Overgrowth: "grew on the find",
+		seqqc.NonFungal: "is no fungus", seqqc.Undetermined: "could not test the label",
 	} {
 		res := &seqqc.Result{Vouchers: []seqqc.VoucherResult{voucher("QM-1", "Fern Placeholder", kind)}}
-		got := text(t, letters.New(res, map[string]string{"QM-1": "club-2026-07"})[0])
+		got := strings.Join(strings.Fields(text(t, letters.New(res, map[string]string{"QM-1": "club-2026-07"})[0])), " ")
 		require.Contains(t, got, want)
 		require.Contains(t, got, "99.8 % alike")
 		require.Contains(t, got, "club-2026-07")
@@ -132,5 +132,43 @@ func TestOwnTemplates(t *testing.T) {
 	require.ErrorContains(t, err, letters.TextTemplate)
 	tmpl, err = letters.Parse(fstest.MapFS{letters.TextTemplate: {Data: []byte("{{.Nothing}}")}})
 	require.NoError(t, err)
-	require.ErrorContains(t, tmpl.WriteText(&b, l), "Nothing")
+	err = tmpl.WriteText(&b, l)
+	require.ErrorContains(t, err, "Nothing")
+	var bad *letters.TemplateError
+	require.ErrorAs(t, err, &bad)
+}
+
+// Spellings that look alike are one collector, and the letter says so. The two
+// forms of a letter with a mark are those of Unicode (UAX 15, NFC and NFD).
+func TestOneCollectorInSeveralSpellings(t *testing.T) {
+	res := &seqqc.Result{}
+	for i, who := range []string{"b\u00f6rn  placeholder", "B\u00f6rn Placeholder", "Bo\u0308rn Placeholder ", "Born Placeholder", "B\u00d6RN\u00a0PLACE\u200bHOLDER", "B\u00f6rn Placeholder", ""} {
+		v := voucher(fmt.Sprint("QM-", i), who, seqqc.Agrees)
+		v.Voucher.IdentifiedBy = "Fern Placeholder"
+		res.Vouchers = append(res.Vouchers, v)
+	}
+	all := letters.New(res, nil)
+	require.Len(t, all, 3)
+	require.Equal(t, "B\u00f6rn Placeholder", all[0].Collector, "the commonest spelling")
+	require.Len(t, all[0].Finds, 5)
+	require.Equal(t, []string{"B\u00f6rn Placeholder", "b\u00f6rn placeholder", "B\u00d6RN PLACEHOLDER"}, all[0].Spellings)
+	require.Contains(t, text(t, all[0]), `several spellings`)
+	require.Contains(t, text(t, all[0]), "by Fern Placeholder")
+	require.Equal(t, "Born Placeholder", all[1].Collector, "a letter without its mark is another letter")
+	require.Nil(t, all[1].Spellings)
+	require.NotContains(t, text(t, all[1]), "spellings")
+	require.NotContains(t, text(t, all[2]), "your")
+}
+
+func TestLongLinesAreBroken(t *testing.T) {
+	v := voucher("QM-1", "Fern Placeholder", seqqc.Conflict)
+	v.Verdict.NextStep = strings.Repeat("look again ", 30) + strings.Repeat("x", 100)
+	for line := range strings.Lines(text(t, letters.New(&seqqc.Result{Vouchers: []seqqc.VoucherResult{v}}, nil)[0])) {
+		if !strings.Contains(line, "xxx") {
+			require.LessOrEqual(t, len(strings.TrimRight(line, "\n")), 78)
+		}
+		if strings.Contains(line, "look") {
+			require.True(t, strings.HasPrefix(line, "  "), line)
+		}
+	}
 }
