@@ -158,7 +158,7 @@ func newEntry(v *seqqc.VoucherResult, p Params) Entry {
 		add("lat-lon", latLonValue(*place.Latitude, *place.Longitude))
 	}
 	if place.Withheld == "" {
-		add("altitude", altitudeValue(x.Elevation))
+		add("altitude", Altitude(x.Elevation))
 	}
 	add("collection-date", cmp.Or(dateValue(x.Date), "not provided"))
 	add("collected-by", x.Collector)
@@ -174,8 +174,8 @@ func newEntry(v *seqqc.VoucherResult, p Params) Entry {
 		}
 	}
 	if second := s.Contig.Second; second != nil {
-		add("note", fmt.Sprintf("the commoner of two copies within the specimen; the other, about %.0f %% of the signal, differs at %d places",
-			second.SharePct, len(second.Variants)))
+		add("note", fmt.Sprintf("the commoner of two copies within the specimen; the other, about %.0f %% of the signal, differs at %s",
+			second.SharePct, count(len(second.Variants), "place")))
 	}
 	if place.Withheld != "" {
 		e.Doubts = append(e.Doubts, "The place is of a sensitive find: "+place.Withheld+".")
@@ -184,7 +184,7 @@ func newEntry(v *seqqc.VoucherResult, p Params) Entry {
 	if why != "" {
 		e.Doubts = append(e.Doubts, why)
 	}
-	if x.Elevation != "" && altitudeValue(x.Elevation) == "" {
+	if x.Elevation != "" && Altitude(x.Elevation) == "" {
 		e.Doubts = append(e.Doubts, fmt.Sprintf("The elevation %q is not a single figure in metres and was left out.", x.Elevation))
 	}
 	return e

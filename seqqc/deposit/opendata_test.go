@@ -145,3 +145,41 @@ func TestPublishedSequencesAsADeposit(t *testing.T) {
 	}
 	require.GreaterOrEqual(t, places, len(vouchers)*9/10, "countries of the published table are known")
 }
+
+// The archives' modifiers and terms as copied from their published pages
+// (standards/facts.md of the open data, the INSDC lines read in a page).
+func TestPublishedNamesAreKnown(t *testing.T) {
+	dir := os.Getenv("FORAYSEQ_OPEN_DATA")
+	if dir == "" {
+		t.Skip("FORAYSEQ_OPEN_DATA does not name the folder of open data")
+	}
+	raw, err := os.ReadFile(filepath.Join(dir, "standards", "facts.md"))
+	require.NoError(t, err)
+	list := func(line, between string) []string {
+		_, rest, found := strings.Cut(string(raw), line)
+		require.True(t, found, line)
+		rest, _, _ = strings.Cut(rest, "\n")
+		var out []string
+		for _, word := range strings.Split(rest, between) {
+			out = append(out, strings.Trim(strings.TrimSpace(word), "."))
+		}
+		return out
+	}
+	modifiers := list("V modifier names incl.: ", ",")
+	require.Len(t, modifiers, 19)
+	for _, name := range modifiers {
+		name, _, _ = strings.Cut(name, " ")
+		found, err := deposit.Check(strings.NewReader(">a [" + name + "=x]\nACGT\n"))
+		require.NoError(t, err)
+		for _, f := range found.Faults {
+			if f.Rule == "modifier-name" {
+				require.Equal(t, "country", name, "it has another name since June 2024")
+			}
+		}
+	}
+	missing := list("V missing values (13): ", ";")
+	require.Len(t, missing, 13)
+	for _, term := range missing {
+		require.True(t, deposit.IsMissingTerm(term), term)
+	}
+}

@@ -139,11 +139,23 @@ func checkConflict(c candidate, _ Params) (string, string) {
 	return "", ""
 }
 
+// unreviewed are the flags for which somebody must have looked at a verdict.
+var unreviewed = []seqqc.Flag{seqqc.SwapSuspected, seqqc.PlateShift, seqqc.StrandsDisagree, seqqc.ReferenceDoubtful, seqqc.SpeciesDiffers}
+
 func checkMixUp(c candidate, _ Params) (string, string) {
-	if c.flagged(seqqc.SwapSuspected, seqqc.PlateShift, seqqc.StrandsDisagree, seqqc.ReferenceDoubtful, seqqc.SpeciesDiffers) && !c.reviewed() && c.Verdict.Kind != seqqc.Conflict {
-		return "it has doubts that nobody has reviewed (" + seqqc.JoinFlags(c.Verdict.Flags) + ")", review
+	if c.reviewed() || c.Verdict.Kind == seqqc.Conflict {
+		return "", ""
 	}
-	return "", ""
+	var flags []string
+	for _, f := range unreviewed {
+		if c.flagged(f) {
+			flags = append(flags, string(f))
+		}
+	}
+	if len(flags) == 0 {
+		return "", ""
+	}
+	return "it has a doubt that nobody has reviewed (" + strings.Join(flags, ", ") + ")", review
 }
 
 func checkChimera(c candidate, _ Params) (string, string) {

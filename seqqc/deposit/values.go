@@ -175,9 +175,10 @@ func checkAltitude(value string) error {
 
 var metres = regexp.MustCompile(`^(?:ca?\.? )?([+-]?\d+)(?:[.,](\d+))? ?(?:m|meter|meters|metre|metres|m a\.?s\.?l\.?|m ü\.? ?NN)?\.?$`)
 
-// altitudeValue reads an elevation as the sheet has it, metres unless it says
-// otherwise; empty where that is no single figure in metres.
-func altitudeValue(written string) string {
+// Altitude reads an elevation as the sheet has it, metres unless it says
+// otherwise, and gives it as "320 m"; empty where that is no single figure in
+// metres.
+func Altitude(written string) string {
 	m := metres.FindStringSubmatch(strings.TrimSpace(written))
 	if m == nil {
 		return ""

@@ -117,11 +117,12 @@ func defused(s string) string {
 func (d *Deposit) checklist(b *strings.Builder) {
 	fmt.Fprintf(b, `What is in this folder, and what to do with it
 
-Going: %s, in %s. Staying: %s; %s says why, and what would let
-them go.
+Going:   %s, in %s
+Staying: %s; %s says why, and what would let them go
 
 Names are no more precise than DNA, label and review allow. Sequences were
-compared with %s (SHA-256 %s) by %s.
+compared by %s with %s, SHA-256
+%s.
 
 Before you submit
 
@@ -135,10 +136,12 @@ Before you submit
 [ ] %s is the file that archives ask for as sequences; each title holds the
     source modifiers. Where the archive asks for a table of source modifiers
     instead, it is %s; for features, %s.
-[ ] The archive's own check has been read to the end. The lists of countries and
-    the limits used here were written down from memory.
+[ ] The archive's own check has been read to the end. The list of countries and
+    the limits on lengths, ids and N used here were written down from memory.
+[ ] occurrences.zip, where it is here, has its title, the holder of the rights
+    and a licence, and went through the portal's own check.
 `, count(len(d.Entries), "sequence"), FASTAName, count(len(d.LeftOut), "voucher"), LeftOutName,
-		d.Library.Name, d.Library.SHA256, d.Program, SourceName, FASTAName, SourceName, FeaturesName)
+		d.Program, d.Library.Name, d.Library.SHA256, SourceName, FASTAName, SourceName, FeaturesName)
 	doubts := false
 	for _, e := range d.Entries {
 		for _, s := range e.Doubts {

@@ -136,11 +136,15 @@ func (r record) core() map[string]string {
 	}
 	if place.Withheld == "" {
 		m["verbatimElevation"] = x.Elevation
+		if metres := strings.TrimSuffix(deposit.Altitude(x.Elevation), " m"); metres != "" {
+			m["minimumElevationInMeters"], m["maximumElevationInMeters"] = metres, metres
+		}
 	} else {
 		m["dataGeneralizations"] = "The place is less precise than known: " + place.Withheld + "."
 	}
 	if place.Latitude != nil {
 		m["decimalLatitude"], m["decimalLongitude"] = decimal(*place.Latitude), decimal(*place.Longitude)
+		m["geodeticDatum"] = "not recorded" // the sheet does not tell it
 		if place.Withheld != "" {
 			m["coordinatePrecision"] = decimal(r.p.Deposit.SensitiveDegrees)
 		}
@@ -174,14 +178,10 @@ func (r record) name() (name, qualifier string, l refs.Lineage, rank refs.Rank) 
 	} else if rev != nil && rev.FinalName != "" {
 		n = refs.ParseName(rev.FinalName)
 	}
-	name, rank = n.Taxon(), n.Rank
-	switch {
-	case n.Doubt&refs.DoubtAff != 0 && n.Epithet != "":
-		qualifier = "aff. " + n.Epithet
-	case n.Doubt != 0 && n.Epithet != "":
-		qualifier = "cf. " + n.Epithet
-	case n.Doubt&refs.DoubtSp != 0:
-		qualifier = "sp."
+	name, rank, qualifier = n.Taxon(), n.Rank, qualifierOf(n)
+	if name == "" {
+		// Databases want a name with every record (from memory).
+		name = unplaced
 	}
 	// The lineage is known from the DNA; it goes as far as the name does.
 	if s := r.v.ChosenSample(); s != nil && s.Match != nil && holds(s.Match.Lineage, n) {
@@ -196,6 +196,23 @@ func (r record) name() (name, qualifier string, l refs.Lineage, rank refs.Rank) 
 		l.Species = ""
 	}
 	return name, qualifier, l, rank
+}
+
+// unplaced is the scientific name of what nobody has named.
+const unplaced = "incertae sedis"
+
+// qualifierOf gives the doubt of a name as Darwin Core writes it, with the
+// epithet that is in doubt: "cf. ficticia".
+func qualifierOf(n refs.Name) string {
+	switch {
+	case n.Doubt&refs.DoubtAff != 0 && n.Epithet != "":
+		return "aff. " + n.Epithet
+	case n.Doubt&refs.DoubtSp != 0 && n.Epithet == "":
+		return "sp."
+	case n.Doubt != 0 && n.Epithet != "":
+		return "cf. " + n.Epithet
+	}
+	return n.Doubt.String()
 }
 
 // holds reports whether a name lies in a lineage.
@@ -226,7 +243,7 @@ func (r record) history() []map[string]string {
 	if x.FieldID != "" {
 		out = append(out, map[string]string{
 			"verbatimIdentification": x.FieldID, "scientificName": x.Field.Taxon(), "taxonRank": x.Field.Rank.String(),
-			"identificationQualifier": x.Field.Doubt.String(), "identifiedBy": x.IdentifiedBy,
+			"identificationQualifier": qualifierOf(x.Field), "identifiedBy": x.IdentifiedBy,
 			"identificationRemarks": "named in the field",
 		})
 	}
@@ -240,7 +257,7 @@ func (r record) history() []map[string]string {
 		n := refs.ParseName(rev.FinalName)
 		out = append(out, map[string]string{
 			"verbatimIdentification": rev.FinalName, "scientificName": n.Taxon(), "taxonRank": n.Rank.String(),
-			"identificationQualifier": n.Doubt.String(), "identifiedBy": rev.By, "dateIdentified": rev.When,
+			"identificationQualifier": qualifierOf(n), "identifiedBy": rev.By, "dateIdentified": rev.When,
 			"identificationVerificationStatus": "reviewed by the club", "identificationRemarks": rev.Why,
 		})
 	}
@@ -250,9 +267,9 @@ func (r record) history() []map[string]string {
 func (r record) dna() map[string]string {
 	s := r.v.ChosenSample()
 	m := map[string]string{
-		"samp_name":   cmp.Or(s.Sample.ID, r.v.Voucher.Code),
+		"samp_name":   sampleName(r.v.Voucher.Code, s.Sample.ID),
 		"target_gene": "ITS", "target_subfragment": s.Contig.Region.Text, "seq_meth": "Sanger dideoxy sequencing",
-		"seq_quality_check": fmt.Sprintf("trimmed by quality; %d reads; predicted errors %.2f", len(s.Contig.Reads), s.Contig.PredictedErrors),
+		"seq_quality_check": fmt.Sprintf("trimmed by quality; reads: %d; predicted errors: %.2f", len(s.Contig.Reads), s.Contig.PredictedErrors),
 		"chimera_check":     "parts compared apart: none found",
 		"number_contig":     "1",
 		"ref_db":            fmt.Sprintf("%s;SHA-256 %s", r.library.Name, r.library.SHA256),
@@ -274,6 +291,14 @@ func (r record) dna() map[string]string {
 	}
 	m["pcr_primer_reference"] = strings.Join(sources, " | ")
 	return m
+}
+
+// sampleName names a sample apart from those of other vouchers.
+func sampleName(voucher, sample string) string {
+	if sample == "" || strings.Contains(sample, voucher) {
+		return cmp.Or(sample, voucher)
+	}
+	return voucher + " sample " + sample
 }
 
 func joined(parts ...string) string {

@@ -30,7 +30,7 @@ func result() *seqqc.Result {
 	voucher := func(code, name string, kind seqqc.VerdictKind) seqqc.VoucherResult {
 		return seqqc.VoucherResult{
 			Voucher: seqqc.Voucher{
-				Code: code, FieldID: name, Field: refs.ParseName(name), Kind: seqqc.Specimen, Institution: "QMC", Collector: "Fern Placeholder",
+				Code: code, FieldID: name, Field: refs.ParseName(name), Kind: seqqc.Specimen, Institution: "QMC", Collector: "Fern Placeholder", Elevation: "ca. 320 m",
 				IdentifiedBy: "Moss Testwright", Date: "2026-09-03", Country: "Norway", Locality: "Old\tTarn \"Bank\"\nsynthetic", Host: "Fagus",
 			},
 			Samples: []seqqc.SampleResult{{
@@ -45,7 +45,9 @@ func result() *seqqc.Result {
 	res := &seqqc.Result{Vouchers: []seqqc.VoucherResult{
 		voucher("QM-1", "Russula ficticia", seqqc.Agrees), voucher("QM-2", "Lactarius sp.", seqqc.Conflict),
 		voucher("QM-3", "Russula sp.", seqqc.Agrees), voucher("QM-4", "", seqqc.Undetermined), voucher("QM-5", "Mycena?", seqqc.Conflict),
+		voucher("QM-6", "", seqqc.Undetermined),
 	}}
+	res.Vouchers[5].Samples = nil
 	lat, lon := 60.25, 5.5
 	res.Vouchers[0].Voucher.Latitude, res.Vouchers[0].Voucher.Longitude = &lat, &lon
 	res.Vouchers[2].Reviewed = &seqqc.Reviewed{Submission: "hold"}
@@ -127,7 +129,7 @@ func (t table) read(tt *testing.T, data []byte) []map[string]string {
 
 func TestArchiveReadsBack(t *testing.T) {
 	a, files := archive(t, params())
-	require.Equal(t, 3, a.Records)
+	require.Equal(t, 4, a.Records)
 	require.Equal(t, 2, a.Sequences)
 	var m meta
 	require.NoError(t, xml.Unmarshal(files["meta.xml"], &m))
@@ -151,7 +153,7 @@ func TestArchiveReadsBack(t *testing.T) {
 	require.NotNil(t, m.Core.ID)
 	require.Equal(t, "http://rs.tdwg.org/dwc/terms/Occurrence", m.Core.RowType)
 	core := m.Core.read(t, files[m.Core.Location])
-	require.Len(t, core, 3)
+	require.Len(t, core, 4)
 	ids := map[string]bool{}
 	for _, row := range core {
 		require.False(t, ids[row["id"]])
@@ -160,8 +162,12 @@ func TestArchiveReadsBack(t *testing.T) {
 		require.Equal(t, "NO", row["countryCode"])
 		require.Equal(t, `Old Tarn "Bank" synthetic`, row["locality"])
 		require.Equal(t, `"host":"Fagus"`, row["associatedTaxa"])
+		require.Equal(t, "320", row["minimumElevationInMeters"])
+		require.NotEmpty(t, row["scientificName"])
 	}
 	require.Equal(t, "60.25", core[0]["decimalLatitude"])
+	require.Equal(t, "not recorded", core[0]["geodeticDatum"])
+	require.Empty(t, core[1]["geodeticDatum"], "no coordinates, no datum")
 	require.Equal(t, "Russula ficticia", core[0]["scientificName"])
 	require.Equal(t, "species", core[0]["taxonRank"])
 	require.Equal(t, "Russulaceae", core[0]["family"])
@@ -178,6 +184,9 @@ func TestArchiveReadsBack(t *testing.T) {
 	require.Equal(t, "Mycena?, field ID by Moss Testwright", core[2]["previousIdentifications"])
 	require.Equal(t, "Hazel Sample", core[2]["identifiedBy"])
 
+	require.Equal(t, "incertae sedis", core[3]["scientificName"])
+	require.Empty(t, core[3]["taxonRank"])
+
 	require.Len(t, m.Extension, 2)
 	counts := map[string]int{}
 	for _, x := range m.Extension {
@@ -185,6 +194,9 @@ func TestArchiveReadsBack(t *testing.T) {
 		for _, row := range x.read(t, files[x.Location]) {
 			require.True(t, ids[row["id"]], "a row of a record that is there")
 			counts[x.Location]++
+			if row["verbatimIdentification"] == "Russula cf. ficticia" {
+				require.Equal(t, "cf. ficticia", row["identificationQualifier"])
+			}
 		}
 	}
 	require.Equal(t, map[string]int{"identification.txt": 7, "dna.txt": 2}, counts)
@@ -254,5 +266,5 @@ func ExampleArchive_Write() {
 	a := occurrence.New(res, deposit.Prepare(res, deposit.Defaults()), occurrence.Params{Deposit: deposit.Defaults()})
 	var zip bytes.Buffer
 	fmt.Println(a.Write(&zip), a.Records, "records,", a.Sequences, "with DNA")
-	// Output: <nil> 3 records, 2 with DNA
+	// Output: <nil> 4 records, 2 with DNA
 }
