@@ -51,7 +51,7 @@ var mayImport = map[string][]string{
 	// Questions that a contig leaves open, pictures, and trees: data in, data or
 	// markup out.
 	"seqqc/doubts": {"align", "seqqc"},
-	"seqqc/draw":   {"seqqc", "seqqc/doubts"},
+	"seqqc/draw":   {"refs", "seqqc", "seqqc/doubts"},
 	"seqqc/tree":   {},
 
 	// A page to decide on; what is behind it comes from the command.

@@ -3,8 +3,10 @@ package draw
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 
+	"forayseq/refs"
 	"forayseq/seqqc"
 )
 
@@ -15,6 +17,8 @@ type Scale struct {
 	Limits  []Limit
 	Hits    []Limit
 	Spreads []Spread
+	// Unmeasured are the genera concerned whose spread is not known.
+	Unmeasured []string
 }
 
 // Limit is one value with its name.
@@ -27,6 +31,55 @@ type Limit struct {
 type Spread struct {
 	Name           string
 	Low, Mid, High float64
+}
+
+// ScaleOf gathers what Identity shows of a match: the thresholds, the best hit
+// and the nearest ones that it must be told from, and how far the library's
+// records of the genera concerned lie apart.
+func ScaleOf(v *seqqc.VoucherResult, m *seqqc.Match, spreads []seqqc.Spread) Scale {
+	var s Scale
+	for _, vote := range m.Votes {
+		// The threshold of a class serves for what is broader too.
+		if vote.Rank >= refs.Class {
+			s.Limits = append(s.Limits, Limit{vote.Rank.String(), vote.Threshold})
+		}
+	}
+	seen := map[int]bool{}
+	var genera []string
+	add := func(what string, h *seqqc.Hit) {
+		if h == nil || seen[h.Record] {
+			return
+		}
+		seen[h.Record] = true
+		s.Hits = append(s.Hits, Limit{what + ": " + h.Name.Label(), h.IdentityPct})
+	}
+	concerns := func(h *seqqc.Hit) {
+		if h != nil && h.Lineage.Genus != "" && !slices.Contains(genera, h.Lineage.Genus) {
+			genera = append(genera, h.Lineage.Genus)
+		}
+	}
+	add("best hit", &m.Hits[0])
+	add("nearest of the field genus", m.Field.Genus)
+	add("next genus", m.NextGenus)
+	concerns(&m.Hits[0])
+	concerns(m.Field.Genus)
+	for _, genus := range genera {
+		i := slices.IndexFunc(spreads, func(spread seqqc.Spread) bool { return spread.Genus == genus })
+		if i < 0 {
+			s.Unmeasured = append(s.Unmeasured, genus)
+			continue
+		}
+		s.spread("library, within "+genus, spreads[i].Within)
+		s.spread("library, "+genus+" to other genera", spreads[i].OtherGenus)
+	}
+	return s
+}
+
+// spread adds identities in ascending order as a range.
+func (s *Scale) spread(name string, pct []float64) {
+	if n := len(pct); n > 0 {
+		s.Spreads = append(s.Spreads, Spread{Name: name, Low: pct[0], Mid: pct[n/2], High: pct[n-1]})
+	}
 }
 
 // Identity draws identities on one axis with the thresholds. The axis is

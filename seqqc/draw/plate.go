@@ -3,6 +3,8 @@ package draw
 import (
 	"fmt"
 	"strings"
+
+	"forayseq/seqqc"
 )
 
 // State is how a well of a plate is drawn: a shape, not only a colour.
@@ -19,6 +21,18 @@ const (
 	// Look: a square, where a coordinator should look.
 	Look
 )
+
+// StateOf says how a verdict is marked. Vouchers that need attention are all
+// marked alike: the word tells the rest.
+func StateOf(v *seqqc.VoucherResult) State {
+	switch {
+	case v.Verdict.Kind == seqqc.Undetermined && v.Verdict.ReasonCode != seqqc.Control:
+		return Unsure
+	case v.Verdict.Attention:
+		return Look
+	}
+	return Fine
+}
 
 // Well is one well of a plate.
 type Well struct {

@@ -35,7 +35,11 @@ type page struct {
 	Vouchers  []*voucherView
 	Trees     []treeView
 	Order     workorder.Order
+	ids       map[string]string // of the vouchers' sections, by code
 }
+
+// Section gives the ID of a voucher's section, empty where there is none.
+func (p *page) Section(code string) string { return p.ids[code] }
 
 type countView struct {
 	Vouchers      int
@@ -63,8 +67,26 @@ func WriteHTML(w io.Writer, m *Model) error {
 	if err := files.ExecuteTemplate(&page, "report.tmpl", p); err != nil {
 		return err
 	}
-	_, err = w.Write(bytes.Map(visible, page.Bytes()))
+	_, err = w.Write(keepUnits(bytes.Map(visible, page.Bytes())))
 	return err
+}
+
+// units are those that no line begins with.
+var units = [][]byte{[]byte("%"), []byte("base"), []byte("bp"), []byte("point"), []byte("column")}
+
+// keepUnits puts a blank at which no line is broken between a number and its
+// unit. Attributes hold no such words behind a number.
+func keepUnits(page []byte) []byte {
+	out := make([]byte, 0, len(page)+len(page)/100)
+	for i, c := range page {
+		if c == ' ' && i > 0 && page[i-1] >= '0' && page[i-1] <= '9' &&
+			slices.ContainsFunc(units, func(u []byte) bool { return bytes.HasPrefix(page[i+1:], u) }) {
+			out = append(out, "\u00a0"...)
+			continue
+		}
+		out = append(out, c)
+	}
+	return out
 }
 
 // visible keeps control characters, which could hide text or turn its
@@ -85,12 +107,12 @@ var pageWords = template.FuncMap{
 	"hit":     hitName,
 	"problem": ProblemText,
 	"join":    strings.Join,
-	"strings": func(list ...string) []string { return list },
+	"holds":   strings.Contains,
 }
 
 func newPage(m *Model) (*page, error) {
 	res := m.Result
-	p := &page{Model: m, Result: res, Key: template.HTML(draw.Key("key")), Order: workorder.New(res)}
+	p := &page{Model: m, Result: res, Key: template.HTML(draw.Key("key")), Order: workorder.New(res), ids: map[string]string{}}
 	style, err := pageFiles.ReadFile("page/report.css")
 	if err != nil {
 		return nil, err
@@ -104,7 +126,8 @@ func newPage(m *Model) (*page, error) {
 			n -= m.Controls
 		}
 		if n > 0 {
-			p.Counts = append(p.Counts, countView{n, verdictWord[c.Verdict], verdictMeaning[c.Verdict]})
+			word := seqqc.VoucherResult{Verdict: seqqc.Verdict{Kind: c.Verdict}}
+			p.Counts = append(p.Counts, countView{n, word.Word(), verdictMeaning[c.Verdict]})
 		}
 	}
 	if m.Controls > 0 {
@@ -117,14 +140,15 @@ func newPage(m *Model) (*page, error) {
 	for i := range res.Vouchers {
 		v := newVoucherView(i, &res.Vouchers[i], res, reads)
 		p.Vouchers = append(p.Vouchers, v)
+		p.ids[v.Voucher.Code] = v.ID
 		if v.Verdict.Attention {
 			p.Attention = append(p.Attention, v)
 		}
 	}
 	slices.SortStableFunc(p.Attention, func(a, b *voucherView) int {
-		return cmp.Or(cmp.Compare(gravity(a.VoucherResult), gravity(b.VoucherResult)), cmp.Compare(a.Verdict.PartsAt, b.Verdict.PartsAt))
+		return cmp.Or(cmp.Compare(a.Gravity(), b.Gravity()), cmp.Compare(a.Verdict.PartsAt, b.Verdict.PartsAt))
 	})
-	p.Plates = plates(p.Vouchers)
+	p.Plates = plates(p.Vouchers, reads)
 	for i := range res.Trees {
 		t := &res.Trees[i]
 		title := "Vouchers whose order is not known"
@@ -142,37 +166,4 @@ func head(style string) template.HTML {
 	sum := sha256.Sum256([]byte(style))
 	return template.HTML(fmt.Sprintf(`<meta http-equiv="Content-Security-Policy" content="default-src 'none'; style-src 'sha256-%s'; base-uri 'none'; form-action 'none'">
 <style>%s</style>`, base64.StdEncoding.EncodeToString(sum[:]), style))
-}
-
-// gravity orders what needs attention by its consequence, the gravest first:
-// what makes the whole batch doubtful, what would put a wrong name on a
-// specimen, what is settled by another extraction, what a person has already
-// decided last.
-func gravity(v *seqqc.VoucherResult) int {
-	d := v.Verdict
-	switch {
-	case v.Reviewed != nil && (v.Reviewed.Accepted || v.Reviewed.Kind != ""):
-		return 8
-	case d.ReasonCode == seqqc.Control:
-		return 0
-	case d.Kind == seqqc.Conflict:
-		return 1
-	case d.ReasonCode == seqqc.SamplesDisagree:
-		return 2
-	case d.Kind == seqqc.NonFungal:
-		return 3
-	case d.Kind == seqqc.Overgrowth:
-		return 4
-	case d.Kind != seqqc.Undetermined:
-		return 5
-	case d.ReasonCode == seqqc.ReferencesDisagree:
-		return 6
-	}
-	return 7
-}
-
-// verdictWord is a verdict as a word of a sentence.
-var verdictWord = map[seqqc.VerdictKind]string{
-	seqqc.Agrees: "agrees", seqqc.Refines: "refines", seqqc.Consistent: "consistent", seqqc.Renamed: "renamed",
-	seqqc.Conflict: "conflict", seqqc.Overgrowth: "overgrowth", seqqc.NonFungal: "not a fungus", seqqc.Undetermined: "undetermined",
 }

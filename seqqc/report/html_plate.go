@@ -1,8 +1,10 @@
 package report
 
 import (
+	"cmp"
 	"fmt"
 	"html/template"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -23,25 +25,73 @@ type plateRow struct {
 	Voucher *voucherView
 }
 
-// plates draws the plates that the sheet names wells of: that of the PCR and
-// that of the sequencing, once where they are the same.
-func plates(vouchers []*voucherView) []plateView {
-	pcr := wells(vouchers, func(s seqqc.Sample) string { return s.PCRWell })
-	seq := wells(vouchers, func(s seqqc.Sample) string { return s.SeqWell })
-	title := "Plate of the PCR"
+// plates draws the plates of the batch: that of the PCR and that of the
+// sequencing as the sheet has them, once where they are the same. Where the sheet
+// tells no well of the sequencing, those written in the reads count.
+func plates(vouchers []*voucherView, reads map[string]*seqqc.Read) []plateView {
+	var pcr, seq wells
+	var runs []*run
+	for _, v := range vouchers {
+		for _, s := range v.VoucherResult.Samples {
+			pcr.add(v, s.Sample.PCRWell)
+			if s.Sample.SeqWell != "" {
+				seq.add(v, s.Sample.SeqWell)
+				continue
+			}
+			for _, file := range s.ReadFiles {
+				if r := reads[file]; r != nil && r.Trace != nil {
+					runs = addRead(runs, v, r)
+				}
+			}
+		}
+	}
+	type plate struct {
+		title string
+		wells wells
+	}
+	list := []plate{{"Plate of the PCR", pcr}, {"Plate of the sequencing", seq}}
 	if sameWells(pcr, seq) {
-		seq, title = nil, "Plate"
+		list = []plate{{"Plate", pcr}}
+	}
+	for _, r := range runs {
+		title := "Plate of the sequencing"
+		if name := cmp.Or(r.name, r.date); name != "" {
+			title += ", run " + name
+		}
+		list = append(list, plate{title, r.wells})
 	}
 	var out []plateView
-	for i, p := range []struct {
-		title string
-		wells []occupied
-	}{{title, pcr}, {"Plate of the sequencing", seq}} {
+	for _, p := range list {
 		if len(p.wells) > 0 {
-			out = append(out, newPlateView(fmt.Sprintf("plate-%d", i+1), p.title, p.wells))
+			out = append(out, newPlateView(fmt.Sprintf("plate-%d", len(out)+1), p.title, p.wells))
 		}
 	}
 	return out
+}
+
+// run is a plate of the sequencing as its reads tell of it.
+type run struct {
+	name, date string // empty where no read says
+	wells      wells
+}
+
+// addRead puts a read into the first run that it may be of and in which its well
+// is free: a well that comes again begins a new plate.
+func addRead(runs []*run, v *voucherView, r *seqqc.Read) []*run {
+	row, column, ok := parseWell(r.Trace.Well)
+	if !ok {
+		return runs
+	}
+	for _, x := range runs {
+		if x.date == r.Trace.RunDate && (x.name == r.Run || x.name == "" || r.Run == "") && x.wells.at(row, column) < 0 {
+			x.name = cmp.Or(x.name, r.Run)
+			x.wells.add(v, r.Trace.Well)
+			return runs
+		}
+	}
+	x := &run{name: r.Run, date: r.Trace.RunDate}
+	x.wells.add(v, r.Trace.Well)
+	return append(runs, x)
 }
 
 // occupied is a well with the vouchers in it: several where a batch is of
@@ -51,25 +101,27 @@ type occupied struct {
 	vouchers    []*voucherView
 }
 
-func wells(vouchers []*voucherView, well func(seqqc.Sample) string) []occupied {
-	var out []occupied
-	index := map[[2]int]int{}
-	for _, v := range vouchers {
-		for _, s := range v.VoucherResult.Samples {
-			row, column, ok := parseWell(well(s.Sample))
-			if !ok {
-				continue
-			}
-			k, known := index[[2]int{row, column}]
-			if !known {
-				k = len(out)
-				index[[2]int{row, column}] = k
-				out = append(out, occupied{row: row, column: column})
-			}
-			out[k].vouchers = append(out[k].vouchers, v)
-		}
+// wells are the occupied wells of a plate, in the order in which they came.
+type wells []occupied
+
+func (w wells) at(row, column int) int {
+	return slices.IndexFunc(w, func(o occupied) bool { return o.row == row && o.column == column })
+}
+
+// add puts a voucher into a well, if it is one; a voucher is in it once.
+func (w *wells) add(v *voucherView, well string) {
+	row, column, ok := parseWell(well)
+	if !ok {
+		return
 	}
-	return out
+	k := w.at(row, column)
+	if k < 0 {
+		k = len(*w)
+		*w = append(*w, occupied{row: row, column: column})
+	}
+	if o := &(*w)[k]; !slices.Contains(o.vouchers, v) {
+		o.vouchers = append(o.vouchers, v)
+	}
 }
 
 // parseWell reads "A1", "a01" or "H12", the largest being P24 of a plate of 384.
@@ -85,7 +137,7 @@ func parseWell(s string) (row, column int, ok bool) {
 	return int(s[0] - 'A'), n - 1, true
 }
 
-func sameWells(a, b []occupied) bool {
+func sameWells(a, b wells) bool {
 	if len(a) != len(b) {
 		return false
 	}
@@ -97,10 +149,10 @@ func sameWells(a, b []occupied) bool {
 	return true
 }
 
-func newPlateView(id, title string, list []occupied) plateView {
+func newPlateView(id, title string, list wells) plateView {
 	out := plateView{Title: title}
 	rows, columns := 8, 12 // ANSI/SLAS 4-2004
-	var wells []draw.Well
+	var filled []draw.Well
 	for _, w := range list {
 		if w.row >= rows || w.column >= columns {
 			rows, columns = 16, 24
@@ -110,7 +162,7 @@ func newPlateView(id, title string, list []occupied) plateView {
 		for _, v := range w.vouchers {
 			names = append(names, v.Voucher.Code+" "+v.Word)
 			out.Rows = append(out.Rows, plateRow{draw.WellName(w.row, w.column), v})
-			if s := state(v.VoucherResult); s > drawn.State {
+			if s := draw.StateOf(v.VoucherResult); s > drawn.State {
 				drawn.State = s
 			}
 		}
@@ -125,9 +177,9 @@ func newPlateView(id, title string, list []occupied) plateView {
 		if columns > 12 {
 			drawn.Word = "" // no room; the list below tells
 		}
-		wells = append(wells, drawn)
+		filled = append(filled, drawn)
 	}
-	out.Picture = template.HTML(draw.Plate(id, title, rows, columns, wells))
+	out.Picture = template.HTML(draw.Plate(id, title, rows, columns, filled))
 	return out
 }
 

@@ -5,7 +5,6 @@ import (
 	"crypto/sha256"
 	"encoding/base64"
 	"fmt"
-	"maps"
 	"reflect"
 	"slices"
 	"strings"
@@ -294,12 +293,71 @@ func TestAttentionByConsequence(t *testing.T) {
 	require.Equal(t, []string{"blank", "order", "genus", "mould", "agrees", "poor"}, got)
 }
 
-func TestEveryFlagHasWords(t *testing.T) {
-	known := seqqc.MergeFlags(slices.Collect(maps.Keys(flagMeaning)))
-	require.Len(t, known, len(flagMeaning), "a flag that is none")
-	for _, f := range known {
-		require.NotEmpty(t, flagMeaning[f])
+// Where the sheet tells no well of the sequencing, the reads do, run by run: a
+// read that names no run joins the one of its day, and a well that comes again
+// begins a new plate.
+func TestPlatesOfReads(t *testing.T) {
+	res := &seqqc.Result{}
+	put := func(code, run, date, well string) {
+		file := fmt.Sprintf("%s-%d.ab1", code, len(res.Reads))
+		res.Reads = append(res.Reads, seqqc.Read{File: file, Run: run, Trace: &seqqc.Trace{Well: well, RunDate: date}})
+		for i := range res.Vouchers {
+			if s := &res.Vouchers[i].Samples[0]; res.Vouchers[i].Voucher.Code == code {
+				s.ReadFiles = append(s.ReadFiles, file)
+				return
+			}
+		}
+		res.Vouchers = append(res.Vouchers, seqqc.VoucherResult{
+			Voucher: seqqc.Voucher{Code: code}, Samples: []seqqc.SampleResult{{ReadFiles: []string{file}}}, Chosen: -1})
 	}
+	put("X-1", "", "2026-09-18", "A01")
+	put("X-1", "", "2026-09-18", "B01")
+	put("X-2", "one", "2026-09-18", "A2")
+	put("X-3", "", "2026-09-18", "a1")
+	put("X-4", "", "2026-10-09", "A1")
+	put("X-5", "", "2026-10-09", "no well")
+	p, err := newPage(New(res))
+	require.NoError(t, err)
+	var got []string
+	for _, plate := range p.Plates {
+		line := plate.Title + ":"
+		for _, row := range plate.Rows {
+			line += " " + row.Well + " " + row.Voucher.Voucher.Code
+		}
+		got = append(got, line)
+	}
+	require.Equal(t, []string{
+		"Plate of the sequencing, run one: A1 X-1 B1 X-1 A2 X-2",
+		"Plate of the sequencing, run 2026-09-18: A1 X-3",
+		"Plate of the sequencing, run 2026-10-09: A1 X-4",
+	}, got)
+
+	// The sheet goes before the reads.
+	for i := range res.Vouchers {
+		res.Vouchers[i].Samples[0].Sample.SeqWell = "H12"
+	}
+	p, err = newPage(New(res))
+	require.NoError(t, err)
+	require.Len(t, p.Plates, 1)
+	require.Len(t, p.Plates[0].Rows, 5)
+}
+
+// A number and its unit stay on one line, wherever they stand.
+func TestUnitsStayWithNumbers(t *testing.T) {
+	res := full()
+	res.Vouchers[0].Verdict.Reason = "99.65 % identical over 610 bases, 3.5 points and a % sign."
+	page := render(t, res)
+	require.Contains(t, page, "99.65\u00a0% identical over 610\u00a0bases, 3.5\u00a0points and a % sign.")
+	require.NotRegexp(t, `[0-9] (%|bases)`, page)
+}
+
+// Of a genus whose spread was not measured, the picture says so.
+func TestUnmeasuredGeneraAreNamed(t *testing.T) {
+	res := full()
+	res.Vouchers[0].Samples[0].Match.Hits[0].Lineage.Genus = "Russula"
+	require.NotContains(t, render(t, res), "not measured for")
+	res.Spreads = nil
+	require.Contains(t, render(t, res), "(not measured for Russula)")
 }
 
 func TestParseWell(t *testing.T) {

@@ -7,7 +7,6 @@ import (
 	"strconv"
 	"strings"
 
-	"forayseq/refs"
 	"forayseq/seqqc"
 	"forayseq/seqqc/doubts"
 	"forayseq/seqqc/draw"
@@ -59,7 +58,9 @@ type sampleView struct {
 	Chosen       bool
 	Contig       template.HTML
 	Identity     template.HTML
+	Unmeasured   []string // genera that the picture of identities tells no spread of
 	Hits         []*seqqc.Hit
+	Gates        []string // what hits lack that do not count, each once
 	Best         *seqqc.Hit
 	Differences  []seqqc.Difference
 	// More counts what the lists leave out.
@@ -80,14 +81,8 @@ type strandPicture struct {
 }
 
 func newVoucherView(i int, v *seqqc.VoucherResult, res *seqqc.Result, reads map[string]*seqqc.Read) *voucherView {
-	view := &voucherView{VoucherResult: v, ID: fmt.Sprintf("voucher-%d", i+1), Name: fieldName(v)}
-	view.Word = verdictWord[v.Verdict.Kind]
-	if v.Verdict.ReasonCode == seqqc.Control {
-		view.Word = "control"
-	} else if at := v.Verdict.PartsAt.String(); at != "" && v.Verdict.Kind == seqqc.Conflict {
-		view.Word += " at " + at
-	}
-	switch state(v) {
+	view := &voucherView{VoucherResult: v, ID: fmt.Sprintf("voucher-%d", i+1), Name: fieldName(v), Word: v.Word()}
+	switch draw.StateOf(v) {
 	case draw.Look:
 		view.Mark, view.Class = "◆", "look"
 	case draw.Unsure:
@@ -96,7 +91,7 @@ func newVoucherView(i int, v *seqqc.VoucherResult, res *seqqc.Result, reads map[
 		view.Mark, view.Class = "●", "fine"
 	}
 	for _, f := range v.Verdict.Flags {
-		view.Flags = append(view.Flags, flagView{string(f), flagMeaning[f]})
+		view.Flags = append(view.Flags, flagView{string(f), v.FlagMeans(f)})
 	}
 	for _, c := range v.Verdict.Causes {
 		cause := causeView{Cause: c, Same: c.NextStep == v.Verdict.NextStep}
@@ -117,20 +112,6 @@ func newVoucherView(i int, v *seqqc.VoucherResult, res *seqqc.Result, reads map[
 	return view
 }
 
-// state says how a verdict is marked. Vouchers that need attention are all
-// marked alike: the word tells the rest.
-func state(v *seqqc.VoucherResult) draw.State {
-	switch {
-	case v.Verdict.ReasonCode == seqqc.Control && !v.Verdict.Attention:
-		return draw.Fine
-	case v.Verdict.Kind == seqqc.Undetermined && v.Verdict.ReasonCode != seqqc.Control:
-		return draw.Unsure
-	case v.Verdict.Attention:
-		return draw.Look
-	}
-	return draw.Fine
-}
-
 func facts(v *seqqc.VoucherResult) []fact {
 	var out []fact
 	add := func(name, says string) {
@@ -138,7 +119,7 @@ func facts(v *seqqc.VoucherResult) []fact {
 			out = append(out, fact{name, says})
 		}
 	}
-	add("Field name as understood", v.Voucher.Field.Taxon())
+	add("Label read as", v.Voucher.Field.Taxon())
 	if s := v.ChosenSample(); s != nil && s.Match != nil {
 		taxon := s.Match.Taxon
 		if taxon != "" {
@@ -155,9 +136,6 @@ func facts(v *seqqc.VoucherResult) []fact {
 		}
 	}
 	add("Notes", w.Notes)
-	if v.Power != nil {
-		add("What the test could find", v.Power.Text)
-	}
 	add("In the ledger", earlier(v.Earlier))
 	if r := v.Reviewed; r != nil {
 		says := filled("by "+r.By, r.When, string(r.Kind), r.FinalName, r.Submission, r.Why)
@@ -239,11 +217,17 @@ func newSampleView(view *voucherView, j int, cards []doubts.Card, res *seqqc.Res
 	for k := range m.Apart {
 		out.Hits = append(out.Hits, &m.Apart[k])
 	}
+	for _, h := range out.Hits {
+		if h.Gate != seqqc.GatePass && !slices.Contains(out.Gates, h.Gate) {
+			out.Gates = append(out.Gates, h.Gate)
+		}
+	}
 	if len(m.Hits) > 0 {
 		out.Best = &m.Hits[0]
 		out.Differences = out.Best.Differences[:min(len(out.Best.Differences), mostDifferences)]
 		out.More = len(out.Best.Differences) - len(out.Differences)
-		out.Identity = template.HTML(draw.Identity(id("identity", 0), scale(v, m, res.Spreads)))
+		scale := draw.ScaleOf(v, m, res.Spreads)
+		out.Identity, out.Unmeasured = template.HTML(draw.Identity(id("identity", 0), scale)), scale.Unmeasured
 	}
 	return out
 }
@@ -257,77 +241,4 @@ func strandName(s doubts.Strand) string {
 		name += ", " + s.Primer
 	}
 	return name
-}
-
-// scale gathers what the picture of identities shows: the thresholds, the best
-// hit and the nearest ones that it must be told from, and how far the library's
-// records of the genera concerned lie apart.
-func scale(v *seqqc.VoucherResult, m *seqqc.Match, spreads []seqqc.Spread) draw.Scale {
-	var s draw.Scale
-	for _, vote := range m.Votes {
-		// The threshold of a class serves for what is broader too.
-		if vote.Rank >= refs.Class {
-			s.Limits = append(s.Limits, draw.Limit{Name: vote.Rank.String(), Pct: vote.Threshold})
-		}
-	}
-	seen := map[int]bool{}
-	add := func(what string, h *seqqc.Hit) {
-		if h != nil && !seen[h.Record] {
-			seen[h.Record] = true
-			s.Hits = append(s.Hits, draw.Limit{Name: what + ": " + hitName(h), Pct: h.IdentityPct})
-		}
-	}
-	add("best hit", &m.Hits[0])
-	add("nearest of the field genus", m.Field.Genus)
-	add("next genus", m.NextGenus)
-	genera := []string{m.Hits[0].Lineage.Genus}
-	if f := v.Voucher.Field.Genus; f != genera[0] {
-		genera = append(genera, f)
-	}
-	for _, spread := range spreads {
-		if !slices.Contains(genera, spread.Genus) {
-			continue
-		}
-		for _, part := range []struct {
-			name string
-			pct  []float64
-		}{
-			{"library, within " + spread.Genus, spread.Within},
-			{"library, " + spread.Genus + " to other genera", spread.OtherGenus},
-		} {
-			if n := len(part.pct); n > 0 {
-				s.Spreads = append(s.Spreads, draw.Spread{Name: part.name, Low: part.pct[0], Mid: part.pct[n/2], High: part.pct[n-1]})
-			}
-		}
-	}
-	return s
-}
-
-// flagMeaning says in a few words what each flag is.
-var flagMeaning = map[seqqc.Flag]string{
-	seqqc.OneStrandOnly:       "read from one side only",
-	seqqc.TwoPart:             "two parts that do not meet",
-	seqqc.StrandsDisagree:     "another read does not fit",
-	seqqc.MixedTemplate:       "the traces show two organisms",
-	seqqc.IndelHeterozygote:   "two alleles of unequal length",
-	seqqc.ChimeraSuspected:    "may be joined from two organisms",
-	seqqc.ReverseComplemented: "was turned to the other strand",
-	seqqc.RegionIncomplete:    "part of the ITS is missing",
-	seqqc.Short:               "short",
-	seqqc.LowQuality:          "many likely errors",
-	seqqc.QualityEstimated:    "qualities are estimates",
-	seqqc.QualityMissing:      "a read has no qualities",
-	seqqc.SwapSuspected:       "may be exchanged with another",
-	seqqc.PlateShift:          "the plate may be shifted",
-	seqqc.SharedBarcode:       "shares its sequence with another genus",
-	seqqc.ControlSignal:       "a blank holds the same DNA",
-	seqqc.ReferenceDoubtful:   "a reference may bear a wrong name",
-	seqqc.SingleReference:     "rests on one reference",
-	seqqc.SpeciesComplex:      "several species are as near",
-	seqqc.SpeciesDiffers:      "another species is nearer",
-	seqqc.NearestIsFieldGenus: "the nearest are of the field genus",
-	seqqc.NearestIsUnnamed:    "the nearest has no name",
-	seqqc.FieldGenusAbsent:    "the library lacks the field genus",
-	seqqc.HostParasite:        "a fungus on a fungus, or its host",
-	seqqc.SpellingAssumed:     "the field name was respelt",
 }
