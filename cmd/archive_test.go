@@ -12,25 +12,16 @@ import (
 	"github.com/stretchr/testify/require"
 )
 
-// printed runs the example in a command's help as it is printed, in an empty
-// folder, and gives what its last call came to.
-func printed(t *testing.T, examples *examples, command ...string) outcome {
+// printed runs the example in a command's help as it is printed, and gives what
+// its last call came to.
+func printed(t *testing.T, command ...string) outcome {
 	t.Helper()
-	t.Chdir(t.TempDir())
-	_, example, found := strings.Cut(call(t, "", append(command, "--help")...).stdout, "Examples:\n")
-	require.True(t, found)
-	example, _, _ = strings.Cut(example, "\n\n")
-	var last outcome
-	for line := range strings.Lines(example) {
-		last = examples.run(t, line)
-		require.Zero(t, last.status, "%s\n%s", line, last.stderr)
-	}
-	return last
+	return runExample(t, exampleOf(t, command...)...)
 }
 
 func TestDepositExample(t *testing.T) {
-	examples := newExamples(t)
-	last := printed(t, examples, "deposit")
+	notUnderShort(t)
+	last := printed(t, "deposit")
 	require.Regexp(t, `sequences\.fsa: 1\d sequences, no faults\n$`, last.stdout)
 	require.Contains(t, call(t, "", "deposit", "demo-batch").stdout, "39 of them without an institution's code")
 	require.NotContains(t, call(t, "", "deposit", "demo-batch", "--institution", "QMC").stdout, "without an institution's code")
@@ -89,8 +80,8 @@ func TestDepositExample(t *testing.T) {
 }
 
 func TestLettersExample(t *testing.T) {
-	examples := newExamples(t)
-	last := printed(t, examples, "letters")
+	notUnderShort(t)
+	last := printed(t, "letters")
 	require.Contains(t, last.stdout, "3 letters in "+filepath.Join("demo-batch", "letters"))
 	for _, collector := range []string{"fern-placeholder", "moss-testwright", "hazel-sample"} {
 		for _, ending := range []string{".txt", ".html"} {
@@ -102,20 +93,20 @@ func TestLettersExample(t *testing.T) {
 }
 
 func TestLedgerExamples(t *testing.T) {
-	examples := newExamples(t)
+	notUnderShort(t)
 	t.Run("add", func(t *testing.T) {
-		require.Contains(t, printed(t, examples, "ledger", "add").stdout, "batch demo-batch added: 42 vouchers")
+		require.Contains(t, printed(t, "ledger", "add").stdout, "batch demo-batch added: 42 vouchers")
 		require.Contains(t, call(t, "", "ledger", "add", "demo-batch").stdout, "was there already, unchanged")
 	})
 	t.Run("ledger", func(t *testing.T) {
-		rows := table(t, printed(t, examples, "ledger").stdout)
+		rows := table(t, printed(t, "ledger").stdout)
 		require.NotEmpty(t, rows)
 		for _, row := range rows {
 			require.Equal(t, "conflict", row["verdict"])
 		}
 	})
 	t.Run("list", func(t *testing.T) {
-		near := table(t, printed(t, examples, "ledger", "list").stdout)
+		near := table(t, printed(t, "ledger", "list").stdout)
 		first := map[string]bool{}
 		for _, row := range near { // nearest first, and each is in the ledger itself
 			if !first[row["query"]] {
@@ -126,7 +117,7 @@ func TestLedgerExamples(t *testing.T) {
 		require.Greater(t, len(first), 20)
 	})
 	t.Run("export", func(t *testing.T) {
-		lines := strings.Split(strings.TrimSpace(printed(t, examples, "ledger", "export").stdout), "\n")
+		lines := strings.Split(strings.TrimSpace(printed(t, "ledger", "export").stdout), "\n")
 		require.Len(t, lines, 42)
 		for _, line := range lines {
 			var v struct {
@@ -141,13 +132,13 @@ func TestLedgerExamples(t *testing.T) {
 		}
 	})
 	t.Run("codes", func(t *testing.T) {
-		rows := table(t, printed(t, examples, "ledger", "codes").stdout)
+		rows := table(t, printed(t, "ledger", "codes").stdout)
 		require.Len(t, rows, 6)
 		require.Regexp(t, `^club-\d{4}-01$`, rows[0]["code"])
 		require.Contains(t, rows[0]["what"], "given to QM-")
 	})
 	t.Run("recheck", func(t *testing.T) {
-		require.Empty(t, table(t, printed(t, examples, "ledger", "recheck").stdout), "the same library changes nothing")
+		require.Empty(t, table(t, printed(t, "ledger", "recheck").stdout), "the same library changes nothing")
 		refs := filepath.Join("demo-batch", "refs.fasta")
 		require.NoError(t, os.WriteFile("names.csv", []byte("name,accepted\nAgaricus synprima,Suillus synsecunda\n"), 0o644))
 		renamed := call(t, "", "ledger", "recheck", "--refs", refs, "--names", "names.csv")
@@ -170,7 +161,7 @@ func TestLedgerExamples(t *testing.T) {
 
 // An error that has nothing to do with the ledger file is not told as one of it.
 func TestLedgerErrors(t *testing.T) {
-	dir := demoBatch(t)
+	dir := smallBatch(t)
 	require.Zero(t, call(t, "", "run", dir).status)
 	t.Chdir(t.TempDir())
 	require.Zero(t, call(t, "", "ledger", "add", dir).status)

@@ -2,9 +2,12 @@ package cmd_test
 
 import (
 	"bytes"
+	"errors"
+	"io"
 	"os"
 	"path/filepath"
 	"strings"
+	"sync"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -26,12 +29,27 @@ func call(t *testing.T, stdin string, args ...string) outcome {
 	return outcome{status, stdout.String(), stderr.String()}
 }
 
-// demoBatch writes the demo and runs it, giving its folder.
+// demo is the demo as the command writes it, made once.
+var demo = sync.OnceValues(func() (string, error) {
+	root, err := kept()
+	if err != nil {
+		return "", err
+	}
+	dir := filepath.Join(root, "demo")
+	var stderr bytes.Buffer
+	if cmd.Main([]string{"demo", dir}, strings.NewReader(""), io.Discard, &stderr) != 0 {
+		err = errors.New(stderr.String())
+	}
+	return dir, err
+})
+
+// demoBatch gives a folder with the demo that a test may change.
 func demoBatch(t *testing.T) string {
 	t.Helper()
+	made, err := demo()
+	require.NoError(t, err)
 	dir := filepath.Join(t.TempDir(), "demo")
-	out := call(t, "", "demo", dir)
-	require.Zero(t, out.status, out.stderr)
+	copyFolder(t, made, dir)
 	return dir
 }
 
@@ -115,6 +133,7 @@ func TestWhatCannotBeDone(t *testing.T) {
 }
 
 func TestEveryHelpHasAnExampleThatRuns(t *testing.T) {
+	notUnderShort(t)
 	var commands [][]string
 	var walk func(path []string)
 	walk = func(path []string) {
@@ -136,33 +155,20 @@ func TestEveryHelpHasAnExampleThatRuns(t *testing.T) {
 	}
 	walk(nil)
 	require.Greater(t, len(commands), 6)
-	examples := newExamples(t)
 	for _, path := range commands[1:] {
-		help := call(t, "", append(path, "--help")...).stdout
-		_, rest, found := strings.Cut(help, "Examples:\n")
-		require.True(t, found, "%v has no example", path)
-		t.Chdir(t.TempDir())
-		ran := 0
-		for line := range strings.Lines(rest) {
-			if len(strings.Fields(line)) == 0 {
-				break
-			}
-			out := examples.run(t, line)
-			require.Zero(t, out.status, "%s\n%s", line, out.stderr)
-			ran++
-		}
-		require.NotZero(t, ran, path)
+		runExample(t, exampleOf(t, path...)...)
 	}
 }
 
 // The words that keep somebody from eating a mushroom on the strength of a
 // match stand in the help and in what a run prints and writes.
 func TestCautionsStand(t *testing.T) {
-	dir := demoBatch(t)
-	run := call(t, "", "run", dir)
-	require.Zero(t, run.status, run.stderr)
+	notUnderShort(t)
+	readme := readFile(t, "..", "README.md")
+	run := runExample(t, exampleOf(t, "run")...)
+	dir := "demo-batch"
 	// README shows the beginning of what it promises.
-	_, sample, _ := strings.Cut(readFile(t, "..", "README.md"), "beginning of the demo's:\n\n")
+	_, sample, _ := strings.Cut(readme, "beginning of the demo's:\n\n")
 	sample, _, found := strings.Cut(sample, "\n## Caution")
 	require.True(t, found)
 	for line := range strings.Lines(sample) {
@@ -177,7 +183,7 @@ func TestCautionsStand(t *testing.T) {
 		"match help":   call(t, "", "match", "--help").stdout,
 		"summary":      run.stdout,
 		"results.json": readFile(t, dir, "results", "results.json"),
-		"README":       readFile(t, "..", "README.md"),
+		"README":       readme,
 	} {
 		for _, caution := range seqqc.Cautions {
 			require.Contains(t, squeeze(text), caution, name)

@@ -5,45 +5,63 @@ import (
 	"os"
 	"path/filepath"
 	"strings"
+	"sync"
 	"testing"
 
 	"github.com/stretchr/testify/require"
 )
 
-// examples runs the examples of helps as they are printed. Nearly all begin by
-// making the demo batch and running it: that is done for the first, and the
-// others begin with copies of what came of it.
-type examples struct {
-	dir  string            // for the copies
-	made map[string]string // command -> a copy of demo-batch after it
-	told map[string]outcome
-}
+// kept is a folder for what several tests begin with; TestMain removes it.
+var kept = sync.OnceValues(func() (string, error) { return os.MkdirTemp("", "forayseq-test-") })
 
-func newExamples(t *testing.T) *examples {
-	if testing.Short() {
-		t.Skip("every example takes a minute and more")
-	}
-	return &examples{t.TempDir(), map[string]string{}, map[string]outcome{}}
-}
+// ran tells what a line of an example came to after the lines before it, by all
+// of these lines, and which folder is a copy of the one it left.
+var ran = map[string]struct {
+	outcome
+	folder string
+}{}
 
-// run runs a line of an example in the current folder.
-func (e *examples) run(t *testing.T, line string) outcome {
+// runExample runs lines as helps print them, in an empty folder which becomes
+// the current one, and gives what the last came to. Many examples begin with
+// the same lines, whole batches are run in them: those that have run already
+// are not run again, the others go on with a copy of what they left.
+func runExample(t *testing.T, lines ...string) outcome {
 	t.Helper()
-	words := strings.Fields(line)
-	require.Equal(t, "forayseq", words[0], line)
-	command := strings.Join(words[1:], " ")
-	shared := command == "demo demo-batch" || command == "run demo-batch"
-	if from, ok := e.made[command]; ok && shared {
-		copyFolder(t, from, "demo-batch")
-		return e.told[command]
+	root, err := kept()
+	require.NoError(t, err)
+	t.Chdir(t.TempDir())
+	key := func(n int) string { return strings.Join(lines[:n], "\n") }
+	done := len(lines)
+	for ; done > 0; done-- {
+		if earlier, ok := ran[key(done)]; ok {
+			copyFolder(t, earlier.folder, ".")
+			break
+		}
 	}
-	out := call(t, "", words[1:]...)
-	if shared && out.status == 0 {
-		dir := filepath.Join(e.dir, words[1])
-		copyFolder(t, "demo-batch", dir)
-		e.made[command], e.told[command] = dir, out
+	for ; done < len(lines); done++ {
+		words := strings.Fields(lines[done])
+		require.Equal(t, "forayseq", words[0], lines[done])
+		out := call(t, "", words[1:]...)
+		require.Zero(t, out.status, "%s\n%s", lines[done], out.stderr)
+		folder, err := os.MkdirTemp(root, "")
+		require.NoError(t, err)
+		copyFolder(t, ".", folder)
+		line := ran[key(done+1)]
+		line.outcome, line.folder = out, folder
+		ran[key(done+1)] = line
 	}
-	return out
+	return ran[key(len(lines))].outcome
+}
+
+// exampleOf gives the lines of the example in a command's help.
+func exampleOf(t *testing.T, command ...string) []string {
+	t.Helper()
+	_, rest, found := strings.Cut(call(t, "", append(command, "--help")...).stdout, "Examples:\n")
+	require.True(t, found, "%v has no example", command)
+	rest, _, _ = strings.Cut(rest, "\n\n")
+	lines := strings.Split(strings.TrimSpace(rest), "\n")
+	require.NotEmpty(t, lines[0], command)
+	return lines
 }
 
 // copyFolder copies files with their times, which tell whether results are of
@@ -74,4 +92,13 @@ func copyFolder(t *testing.T, from, to string) {
 		}
 		return os.Chtimes(filepath.Join(to, rel), info.ModTime(), info.ModTime())
 	}))
+}
+
+// notUnderShort leaves tests of examples and whole batches to the plain run:
+// they start nothing at the same time that a small batch does not.
+func notUnderShort(t *testing.T) {
+	t.Helper()
+	if testing.Short() {
+		t.Skip("runs whole batches")
+	}
 }

@@ -28,7 +28,11 @@ func TestMain(m *testing.M) {
 	if os.Getenv(asProgram) != "" {
 		os.Exit(cmd.Main(os.Args[1:], os.Stdin, os.Stdout, os.Stderr))
 	}
-	os.Exit(m.Run())
+	status := m.Run()
+	if dir, err := kept(); err == nil {
+		_ = os.RemoveAll(dir)
+	}
+	os.Exit(status)
 }
 
 func program(t *testing.T, args ...string) *exec.Cmd {
