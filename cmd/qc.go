@@ -42,7 +42,7 @@ Exit status: 0 all read; 3 some input could not be read.`,
 // tellProblems lists problems and gives the exit status they call for.
 func tellProblems(w io.Writer, problems []seqqc.Problem) error {
 	unread := false
-	for _, p := range problems {
+	for _, p := range report.Gathered(problems) {
 		unread = tellProblem(w, p) || unread
 	}
 	if unread {

@@ -34,8 +34,8 @@ func WriteSummary(w io.Writer, m *Model) error {
 	if len(m.Attention) > 0 {
 		p.line("")
 		p.line("Needs attention (%d)", len(m.Attention))
-		for _, v := range m.Attention {
-			p.attention(v)
+		for _, list := range alike(m.Attention) {
+			p.attention(list)
 		}
 	}
 	if len(m.Untied) > 0 {
@@ -115,15 +115,18 @@ var verdictMeaning = map[seqqc.VerdictKind]string{
 	seqqc.Undetermined: "no test was possible",
 }
 
-func (p *printer) attention(v *seqqc.VoucherResult) {
-	head := string(v.Verdict.Kind)
-	if code := v.Verdict.ReasonCode; code != "" {
-		head += " (" + string(code) + ")"
+// attention tells of a voucher, or of several of which the same is to be said.
+func (p *printer) attention(list []*seqqc.VoucherResult) {
+	v := list[0]
+	who := fmt.Sprintf("%s  %s", SafeText(v.Voucher.Code), fieldName(v))
+	if len(list) > 1 {
+		codes := make([]string, len(list))
+		for i, o := range list {
+			codes[i] = SafeText(o.Voucher.Code)
+		}
+		who = fmt.Sprintf("%d vouchers, %s", len(list), someOf(codes))
 	}
-	if at := v.Verdict.PartsAt.String(); at != "" && v.Verdict.Kind == seqqc.Conflict {
-		head += " at " + at
-	}
-	p.wrapped("  ", "    ", fmt.Sprintf("%s  %s: %s", SafeText(v.Voucher.Code), fieldName(v), head))
+	p.wrapped("  ", "    ", who+": "+headOf(v))
 	p.wrapped("      ", "      ", SafeText(v.Verdict.Reason))
 	p.wrapped("      > ", "        ", SafeText(v.Verdict.NextStep))
 }
@@ -142,9 +145,10 @@ func (p *printer) problems(title string, list []seqqc.Problem) {
 	}
 	p.line("")
 	p.line("%s (%d)", title, len(list))
-	for i, q := range list {
+	gathered := Gathered(list)
+	for i, q := range gathered {
 		if i == maxListed {
-			p.line("  ... and %d more, in problems.tsv", len(list)-i)
+			p.line("  ... and %d more, in problems.tsv", len(gathered)-i)
 			return
 		}
 		p.wrapped("  ", "    ", SafeText(ProblemText(q)))
