@@ -105,7 +105,7 @@ var pageWords = template.FuncMap{
 	"words":   workorder.Words,
 	"one":     func(i int) int { return i + 1 },
 	"hit":     hitName,
-	"problem": ProblemText,
+	"problem": ProblemText, "gathered": Gathered,
 	"join":    strings.Join,
 	"holds":   strings.Contains,
 }
