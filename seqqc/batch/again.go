@@ -101,6 +101,11 @@ func TakeNames(lib *refs.Library, path string) ([]seqqc.Problem, error) {
 	return problems, nil
 }
 
+// ReadNames gives the built-in table of changed names with the rows of a list,
+// as a batch's names.csv, over it. Rows that cannot be used come back as
+// problems.
+func ReadNames(path string) (*refs.Names, []seqqc.Problem, error) { return readNames(path) }
+
 // Again gives a voucher of an earlier run the verdict that a library gives it
 // now, with the causes that it allows without its batch. Its sequences stay as
 // they are, and what its reads and the other vouchers of its batch said of it is
@@ -202,12 +207,39 @@ func patternsOf(code string, findings []seqqc.Finding) []seqqc.Between {
 	return out
 }
 
+// AgainAll is Again for several vouchers. Where their barcodes are alike the
+// library is searched once.
+func AgainAll(ctx context.Context, lib *refs.Library, list []seqqc.VoucherResult, s Settings) ([]seqqc.VoucherResult, error) {
+	scans := map[string]*refs.Scan{}
+	s.Match.Scan = func(ctx context.Context, lib *refs.Library, q refs.Query, g refs.Gate) (scan *refs.Scan, err error) {
+		key := fmt.Sprintf("%s %v %v %v %v", q.Seq, q.Exclude, q.Whole, q.Every, g)
+		if scan = scans[key]; scan == nil {
+			if scan, err = refs.NewScan(ctx, lib, q, g); err == nil {
+				scans[key] = scan
+			}
+		}
+		return scan, err
+	}
+	out := make([]seqqc.VoucherResult, len(list))
+	for i, v := range list {
+		var err error
+		if out[i], err = Again(ctx, lib, v, s); err != nil {
+			return nil, fmt.Errorf("voucher %s: %w", v.Voucher.Code, err)
+		}
+	}
+	return out, nil
+}
+
 func matchAgain(ctx context.Context, lib *refs.Library, c *seqqc.Contig, m **seqqc.Match, field refs.Name, s Settings) error {
 	if c == nil || len(c.Bases) == 0 || *m == nil {
 		return nil
 	}
+	// What does not pass the gate matters to a verdict only where nothing passes,
+	// or where no part of the ITS was found.
+	p := s.Match
+	p.NotApart = c.Region.Located
 	var err error
-	*m, err = match.Match(ctx, lib, c, field, s.Match)
+	*m, err = match.Match(ctx, lib, c, field, p)
 	return err
 }
 

@@ -20,7 +20,8 @@ type Row struct {
 	Code string
 	// Barcodes counts its sequences.
 	Barcodes int
-	Library  string
+	// Library is the one that its verdict comes from.
+	Library string
 }
 
 // Filter says which vouchers to list; what is empty does not matter. Texts are
@@ -74,7 +75,8 @@ func part(s string) string {
 
 func (l *Ledger) rows(ctx context.Context, where string, args ...any) (out []Row, err error) {
 	rows, err := l.db.QueryContext(ctx, `SELECT batches.name, v.code, v.field_id, v.collector, v.date, v.verdict, v.reason_code,
-		v.dna_taxon, v.dna_rank, v.final_name, coalesce(m.code, ''), (SELECT count(*) FROM barcodes WHERE voucher = v.id), batches.library
+		v.dna_taxon, v.dna_rank, v.final_name, coalesce(m.code, ''), (SELECT count(*) FROM barcodes WHERE voucher = v.id),
+		CASE v.library WHEN '' THEN batches.library ELSE v.library END
 		FROM vouchers v JOIN batches ON batches.id = v.batch
 		LEFT JOIN barcodes b ON b.voucher = v.id AND b.chosen = 1
 		LEFT JOIN club_members m ON m.batch = batches.name AND m.voucher = v.code AND m.sample = b.sample

@@ -107,6 +107,11 @@ var migrations = []string{
 		PRIMARY KEY (recheck, voucher)
 	) STRICT, WITHOUT ROWID;
 	CREATE INDEX rechecked_by_voucher ON rechecked (voucher);`,
+
+	// 4: a recheck that has ended keeps its rows, which hold for the voucher's
+	// result as it stands; and whose library that is.
+	`DELETE FROM rechecks WHERE ended <> '';
+	ALTER TABLE vouchers ADD COLUMN library TEXT NOT NULL DEFAULT ''; -- that of a recheck that was kept, empty for the batch's`,
 }
 
 // SchemaVersion is the version of the schema that this program writes.

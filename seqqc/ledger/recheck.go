@@ -19,16 +19,28 @@ import (
 type Recheck struct {
 	// Key stands for all that the outcome depends on: checksums of library,
 	// name table and lineages, and the settings. A recheck of the same key that
-	// was broken off goes on where it was.
+	// was broken off goes on where it was, and one that has ended answers for
+	// all vouchers that are as they were.
 	Key     string
 	Library seqqc.LibraryInfo
 	Threads int
 	Now     time.Time
-	Again   func(ctx context.Context, v seqqc.VoucherResult) (seqqc.VoucherResult, error)
-	Tell    func(done, of int) // nil for nobody
+	// Again gives vouchers of one barcode their new results, in their order. It
+	// may be called several times at once.
+	Again func(ctx context.Context, alike []seqqc.VoucherResult) ([]seqqc.VoucherResult, error)
+	Tell  func(done, of int) // nil for nobody
 	// Keep is true where the new results take the place of the old ones in the
 	// ledger, once all vouchers are done.
 	Keep bool
+}
+
+// Rechecked is what came of a recheck.
+type Rechecked struct {
+	// Changes are by batch and in sheet order.
+	Changes []Change
+	// Vouchers counts those with a sequence, Known those of which an earlier
+	// recheck of the same key had the answer.
+	Vouchers, Known int
 }
 
 // Change is a voucher of which a newer library or name table says something
@@ -41,58 +53,59 @@ type Change struct {
 	Before, After string
 }
 
-// Run looks at every voucher with a sequence again and gives those that
-// changed, by batch and in sheet order. What is done is stored as it goes on: a
-// run that was broken off loses twenty vouchers at most.
-func (l *Ledger) Recheck(ctx context.Context, r Recheck) ([]Change, error) {
+// Recheck looks at every voucher with a sequence again. What is done is stored
+// as it goes on: one that was broken off loses a few vouchers at most.
+func (l *Ledger) Recheck(ctx context.Context, r Recheck) (Rechecked, error) {
 	var id int64
 	err := l.within(ctx, func(tx *sql.Tx) error {
 		_, err := tx.ExecContext(ctx, `INSERT INTO rechecks (key, began, ended, library, library_sha256) VALUES (?, ?, '', ?, ?)
-			ON CONFLICT (key) DO NOTHING`, r.Key, r.Now.UTC().Format(time.RFC3339), r.Library.Name, r.Library.SHA256)
+			ON CONFLICT (key) DO UPDATE SET ended = ''`, r.Key, r.Now.UTC().Format(time.RFC3339), r.Library.Name, r.Library.SHA256)
 		if err != nil {
 			return err
 		}
 		return tx.QueryRowContext(ctx, "SELECT id FROM rechecks WHERE key = ?", r.Key).Scan(&id)
 	})
 	if err != nil {
-		return nil, err
+		return Rechecked{}, err
 	}
 	todo, all, err := l.todo(ctx, id)
 	if err != nil {
-		return nil, err
+		return Rechecked{}, err
 	}
+	out := Rechecked{Vouchers: all, Known: all - len(todo)}
 	if err := l.work(ctx, r, id, todo, all); err != nil {
-		return nil, err
+		return Rechecked{}, err
 	}
-	changes, err := l.changes(ctx, id)
-	if err != nil {
-		return nil, err
+	if out.Changes, err = l.changes(ctx, id); err != nil {
+		return Rechecked{}, err
 	}
-	return changes, l.conclude(ctx, r, id)
+	return out, l.conclude(ctx, r, id)
 }
 
 // again is a voucher to be looked at.
 type again struct {
 	id     int64
+	its    string // of the barcode on which its verdict rests
 	result string
 }
 
-// todo gives the vouchers with a sequence that this recheck has not seen, and
-// how many there are in all.
+// todo gives the vouchers with a sequence that this recheck has not seen, those
+// of one barcode after one another, and how many there are in all.
 func (l *Ledger) todo(ctx context.Context, id int64) (todo []again, all int, err error) {
 	const withSequence = "EXISTS (SELECT 1 FROM barcodes WHERE voucher = v.id)"
 	if err := l.db.QueryRowContext(ctx, "SELECT count(*) FROM vouchers v WHERE "+withSequence).Scan(&all); err != nil {
 		return nil, 0, plain(err)
 	}
-	rows, err := l.db.QueryContext(ctx, "SELECT v.id, v.result FROM vouchers v WHERE "+withSequence+`
-		AND NOT EXISTS (SELECT 1 FROM rechecked WHERE recheck = ? AND voucher = v.id) ORDER BY v.id`, id)
+	rows, err := l.db.QueryContext(ctx, `SELECT v.id, coalesce(substr(b.sequence, b.its_start + 1, b.its_end - b.its_start), '') AS its, v.result
+		FROM vouchers v LEFT JOIN barcodes b ON b.voucher = v.id AND b.chosen = 1 WHERE `+withSequence+`
+		AND NOT EXISTS (SELECT 1 FROM rechecked WHERE recheck = ? AND voucher = v.id) ORDER BY its, v.id`, id)
 	if err != nil {
 		return nil, 0, plain(err)
 	}
 	defer func() { err = errors.Join(err, rows.Close()) }()
 	for rows.Next() {
 		var a again
-		if err := rows.Scan(&a.id, &a.result); err != nil {
+		if err := rows.Scan(&a.id, &a.its, &a.result); err != nil {
 			return nil, 0, plain(err)
 		}
 		todo = append(todo, a)
@@ -106,13 +119,17 @@ type outcome struct {
 	kinds, before, after, renewed string
 }
 
-// stride is how many vouchers are stored at once.
-const stride = 20
+// stride is how many barcodes are stored at once, and alikeAtOnce how many
+// vouchers of one barcode are looked at by one thread.
+const (
+	stride      = 20
+	alikeAtOnce = 50
+)
 
 func (l *Ledger) work(ctx context.Context, r Recheck, id int64, todo []again, all int) error {
 	done := all - len(todo)
-	for block := range slices.Chunk(todo, stride) {
-		out := make([]outcome, len(block))
+	for block := range slices.Chunk(alike(todo), stride) {
+		out := make([][]outcome, len(block))
 		err := atOnce(ctx, r.Threads, len(block), func(i int) (err error) {
 			out[i], err = r.look(ctx, block[i])
 			return err
@@ -120,8 +137,9 @@ func (l *Ledger) work(ctx context.Context, r Recheck, id int64, todo []again, al
 		if err != nil {
 			return err
 		}
+		flat := slices.Concat(out...)
 		err = l.within(ctx, func(tx *sql.Tx) error {
-			for _, o := range out {
+			for _, o := range flat {
 				// A voucher that was taken away meanwhile is passed over.
 				if _, err := tx.ExecContext(ctx, `INSERT OR REPLACE INTO rechecked (recheck, voucher, change, before, after, result)
 					SELECT ?, id, ?, ?, ?, ? FROM vouchers WHERE id = ?`, id, o.kinds, o.before, o.after, o.renewed, o.voucher); err != nil {
@@ -133,11 +151,24 @@ func (l *Ledger) work(ctx context.Context, r Recheck, id int64, todo []again, al
 		if err != nil {
 			return err
 		}
-		if done += len(block); r.Tell != nil {
+		if done += len(flat); r.Tell != nil {
 			r.Tell(done, all)
 		}
 	}
 	return nil
+}
+
+// alike parts a list where the barcode changes.
+func alike(todo []again) (groups [][]again) {
+	for i, a := range todo {
+		n := len(groups) - 1
+		if i > 0 && a.its == todo[i-1].its && a.its != "" && len(groups[n]) < alikeAtOnce {
+			groups[n] = append(groups[n], a)
+			continue
+		}
+		groups = append(groups, []again{a})
+	}
+	return groups
 }
 
 // atOnce calls do for 0 to n-1, as many at once as there are threads, and gives
@@ -166,20 +197,35 @@ func atOnce(ctx context.Context, threads, n int, do func(i int) error) error {
 	return errors.Join(errs...)
 }
 
-func (r Recheck) look(ctx context.Context, a again) (outcome, error) {
-	before, err := stored(a.result)
+func (r Recheck) look(ctx context.Context, group []again) ([]outcome, error) {
+	given := make([]seqqc.VoucherResult, len(group))
+	for i, a := range group {
+		v, err := stored(a.result)
+		if err != nil {
+			return nil, err
+		}
+		given[i] = *v
+	}
+	fresh, err := r.Again(ctx, given)
 	if err != nil {
-		return outcome{}, err
+		return nil, err
 	}
-	// Again may write to what it is given.
-	after, err := stored(a.result)
-	if err != nil {
-		return outcome{}, err
+	out := make([]outcome, len(group))
+	for i, a := range group {
+		// Again may have written to what it was given.
+		before, err := stored(a.result)
+		if err != nil {
+			return nil, err
+		}
+		if out[i], err = outcomeOf(a.id, before, &fresh[i]); err != nil {
+			return nil, err
+		}
 	}
-	if *after, err = r.Again(ctx, *after); err != nil {
-		return outcome{}, fmt.Errorf("voucher %s: %w", before.Voucher.Code, err)
-	}
-	o := outcome{voucher: a.id, before: words(before), after: words(after)}
+	return out, nil
+}
+
+func outcomeOf(id int64, before, after *seqqc.VoucherResult) (outcome, error) {
+	o := outcome{voucher: id}
 	kinds := differences(before, after)
 	if len(kinds) == 0 {
 		return o, nil
@@ -189,7 +235,7 @@ func (r Recheck) look(ctx context.Context, a again) (outcome, error) {
 		return outcome{}, err
 	}
 	data, err := json.Marshal(kinds)
-	o.kinds, o.renewed = string(data), row.json
+	o.kinds, o.before, o.after, o.renewed = string(data), words(before), words(after), row.json
 	return o, err
 }
 
@@ -269,20 +315,36 @@ func (l *Ledger) changes(ctx context.Context, id int64) (out []Change, err error
 	return out, plain(rows.Err())
 }
 
-// conclude ends a recheck: its rows are taken away, so that the next one of the
-// same library looks again, after the new results were kept if they are to be.
+// keptRechecks is how many rechecks that have ended keep what they found, to
+// answer at once where they are asked for again.
+const keptRechecks = 3
+
+// conclude ends a recheck: the new results are kept if they are to be, and the
+// rows of the oldest rechecks taken away.
 func (l *Ledger) conclude(ctx context.Context, r Recheck, id int64) error {
 	return l.within(ctx, func(tx *sql.Tx) error {
 		if r.Keep {
 			if err := keep(ctx, tx, id); err != nil {
 				return err
 			}
+			if _, err := tx.ExecContext(ctx, "UPDATE vouchers SET library = ? WHERE id IN (SELECT voucher FROM rechecked WHERE recheck = ?)", r.Library.Name, id); err != nil {
+				return err
+			}
+			// Results have changed: what other rechecks found of them holds no
+			// longer, and this one finds what is there now.
+			if _, err := tx.ExecContext(ctx, `DELETE FROM rechecked WHERE recheck <> ?
+				AND voucher IN (SELECT voucher FROM rechecked WHERE recheck = ? AND change <> '')`, id, id); err != nil {
+				return err
+			}
+			if _, err := tx.ExecContext(ctx, "UPDATE rechecked SET change = '', before = '', after = '', result = '' WHERE recheck = ?", id); err != nil {
+				return err
+			}
 		}
-		if _, err := tx.ExecContext(ctx, "DELETE FROM rechecked WHERE recheck = ?", id); err != nil {
+		if _, err := tx.ExecContext(ctx, "UPDATE rechecks SET ended = ? WHERE id = ?", r.Now.UTC().Format(time.RFC3339), id); err != nil {
 			return err
 		}
-		_, err := tx.ExecContext(ctx, "UPDATE rechecks SET ended = ?, key = ? WHERE id = ?",
-			r.Now.UTC().Format(time.RFC3339), fmt.Sprintf("%s ended %d", r.Key, id), id)
+		_, err := tx.ExecContext(ctx, `DELETE FROM rechecks WHERE ended <> '' AND id <> ? AND id NOT IN
+			(SELECT id FROM rechecks WHERE ended <> '' ORDER BY ended DESC, id DESC LIMIT ?)`, id, keptRechecks)
 		return err
 	})
 }

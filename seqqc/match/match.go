@@ -35,7 +35,11 @@ func Match(ctx context.Context, lib *refs.Library, c *seqqc.Contig, field refs.N
 	span := c.Region.ITS(len(c.Bases))
 	q := query(c, span)
 	q.Every = p.Every
-	scan, err := refs.NewScan(ctx, lib, q, p.Gate)
+	newScan := refs.NewScan
+	if p.Scan != nil {
+		newScan = p.Scan
+	}
+	scan, err := newScan(ctx, lib, q, p.Gate)
 	if err != nil {
 		return nil, fmt.Errorf("contig: %w", err)
 	}
@@ -56,8 +60,10 @@ func Match(ctx context.Context, lib *refs.Library, c *seqqc.Contig, field refs.N
 		return nil, err
 	}
 	rank(m.Hits)
-	if m.Apart, err = l.apart(apart); err != nil {
-		return nil, err
+	if len(m.Hits) == 0 || !p.NotApart {
+		if m.Apart, err = l.apart(apart); err != nil {
+			return nil, err
+		}
 	}
 	count(m, lib, p)
 	if len(m.Hits) > 0 {

@@ -1,6 +1,10 @@
 package match
 
-import "forayseq/refs"
+import (
+	"context"
+
+	"forayseq/refs"
+)
 
 // Params are the numbers that decide what a hit supports. Percentages run from
 // 0 to 100.
@@ -23,6 +27,12 @@ type Params struct {
 	Spread int
 	// Every aligns every reference, see refs.Query. It changes no result.
 	Every bool
+	// NotApart leaves out Match.Apart where there are hits: looking for it takes
+	// as long as looking for them.
+	NotApart bool
+	// Scan makes the scan of a query, nil for refs.NewScan. One that gives alike
+	// queries one scan saves the time of all but the first.
+	Scan func(context.Context, *refs.Library, refs.Query, refs.Gate) (*refs.Scan, error)
 }
 
 // Thresholds are identities in percent. Ranks above class go by Class: none
