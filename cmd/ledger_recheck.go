@@ -12,7 +12,6 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"forayseq/refs/fieldguide"
 	"forayseq/seqqc"
 	"forayseq/seqqc/batch"
 	"forayseq/seqqc/ledger"
@@ -125,7 +124,11 @@ func recheckNames(c *cobra.Command, l *ledger.Ledger, path string, out *printer)
 		return err
 	}
 	unread := tellProblems(c.ErrOrStderr(), problems)
-	done, err := l.Renamed(c.Context(), fieldguide.BuiltinNames(), names)
+	builtin, _, err := batch.ReadNames("")
+	if err != nil {
+		return err
+	}
+	done, err := l.Renamed(c.Context(), builtin, names)
 	if err != nil {
 		return err
 	}

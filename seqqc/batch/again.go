@@ -102,8 +102,8 @@ func TakeNames(lib *refs.Library, path string) ([]seqqc.Problem, error) {
 }
 
 // ReadNames gives the built-in table of changed names with the rows of a list,
-// as a batch's names.csv, over it. Rows that cannot be used come back as
-// problems.
+// as a batch's names.csv, over it; path is empty where there is none. Rows that
+// cannot be used come back as problems.
 func ReadNames(path string) (*refs.Names, []seqqc.Problem, error) { return readNames(path) }
 
 // Again gives a voucher of an earlier run the verdict that a library gives it
