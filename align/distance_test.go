@@ -64,7 +64,7 @@ func randomReach(r *rand.Rand, m, n int) Reach {
 
 func TestDistanceEqualsPlainTable(t *testing.T) {
 	r := rand.New(rand.NewPCG(4, 1))
-	for trial := range 2000 {
+	for trial := range trials(1200) {
 		size := []int{10, 70, 140, 300}[trial%4]
 		q, text := randomPair(r, size)
 		p, err := NewPattern(q)

@@ -51,17 +51,15 @@ type against struct {
 	bs [][]byte
 }
 
-// generalPairs gives 10,000 pairs, a tenth in a short run: unrelated and evolved ones up to 200 long
-// of the letters given, evolved ones of 550 to 750, and a thousand
-// of published ITS sequences (TreeBASE, its/macrofungi_its.fasta of the open
-// data), without their codes, where FORAYSEQ_OPEN_DATA is set.
+// generalPairs gives 4,000 pairs, a tenth with -short, ten times as many with
+// FORAYSEQ_LONG set: unrelated and evolved ones up to 200 long of the letters
+// given, evolved ones of 550 to 750, and a tenth of published ITS sequences
+// (TreeBASE, its/macrofungi_its.fasta of the open data), without their codes,
+// where FORAYSEQ_OPEN_DATA is set.
 func generalPairs(t *testing.T, letters string) (list []against) {
 	t.Helper()
 	const each = 20
-	groups := 500
-	if testing.Short() {
-		groups /= 10
-	}
+	groups := max(20, trials(200)) // twenty have one of every kind
 	r := rand.New(rand.NewPCG(31, 1))
 	add := func(a []byte, b func() []byte) {
 		one := against{a: a}

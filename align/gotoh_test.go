@@ -199,7 +199,7 @@ func everyAlignment(a, b []byte, f func(Alignment)) {
 // Every overlap of short sequences, listed and compared by the definition.
 func TestOverlapIsTheDefinedOne(t *testing.T) {
 	r := rand.New(rand.NewPCG(1, 1))
-	for trial := range 600 {
+	for trial := range trials(600) {
 		s := testScorings[trial%len(testScorings)]
 		a, b := randomPair(r, 5)
 		a, b = a[:min(5, len(a))], b[:min(5, len(b))]
@@ -339,7 +339,7 @@ func TestOverlapEqualsPlainTables(t *testing.T) {
 		aligners[i], err = NewAligner(s)
 		require.NoError(t, err)
 	}
-	for trial := range 4000 {
+	for trial := range trials(1500) {
 		s, g := testScorings[trial%len(testScorings)], aligners[trial%len(testScorings)]
 		a, b := randomPair(r, 80)
 		want := plainOverlap(a, b, s)

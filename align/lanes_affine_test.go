@@ -114,12 +114,9 @@ func randomInterval(r *rand.Rand, m int) Interval {
 
 func TestOutlinesEqualOverlapAndCount(t *testing.T) {
 	r := rand.New(rand.NewPCG(21, 1))
-	trials := 500
-	if testing.Short() {
-		trials = 100
-	}
+	many := trials(500)
 	pairs := 0
-	for trial := range trials {
+	for trial := range many {
 		n := []int{3, 12, 80, 80, 200}[trial%5]
 		a, b := randomPair(r, n)
 		seqs := [][]byte{b}
@@ -137,7 +134,7 @@ func TestOutlinesEqualOverlapAndCount(t *testing.T) {
 		pairs += len(seqs)
 		requireOutlines(t, a, randomInterval(r, len(a)), seqs)
 	}
-	require.Greater(t, pairs, trials*8)
+	require.Greater(t, pairs, many*8)
 }
 
 // Pairs with many alignments of one score, at the edges of blocks and vectors.

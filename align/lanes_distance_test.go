@@ -94,7 +94,7 @@ func sameAsPattern(t testing.TB, q []byte, texts [][]byte, readings []Reading, r
 
 func TestLanesEqualPattern(t *testing.T) {
 	r := rand.New(rand.NewPCG(32, 1))
-	for trial := range 1500 {
+	for trial := range trials(1500) {
 		size := []int{10, 70, 140, 300, 700}[trial%5]
 		q, _ := randomPair(r, size)
 		var texts [][]byte
@@ -132,7 +132,7 @@ func TestLanesEqualPattern(t *testing.T) {
 // The plain table, without the scalar between.
 func TestLanesEqualPlainTable(t *testing.T) {
 	r := rand.New(rand.NewPCG(33, 1))
-	for range 300 {
+	for range trials(300) {
 		q, text := randomPair(r, 150)
 		reach := randomReach(r, len(q), len(text))
 		l, err := NewPatternLanes(q)

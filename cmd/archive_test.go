@@ -161,6 +161,7 @@ func TestLedgerExamples(t *testing.T) {
 
 // An error that has nothing to do with the ledger file is not told as one of it.
 func TestLedgerErrors(t *testing.T) {
+	notUnderShort(t)
 	dir := smallBatch(t)
 	require.Zero(t, call(t, "", "run", dir).status)
 	t.Chdir(t.TempDir())

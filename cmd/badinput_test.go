@@ -37,6 +37,7 @@ func copyFile(t *testing.T, from, to string) {
 // Whatever one input is, the others get their verdicts, and a line names the
 // file and says what to do.
 func TestOneBadInputStopsNothing(t *testing.T) {
+	notUnderShort(t)
 	good := smallBatch(t)
 	abif, err := os.ReadFile(filepath.Join(good, "reads", "TT-1.ab1"))
 	require.NoError(t, err)
@@ -123,6 +124,7 @@ func bomb(t *testing.T) []byte {
 // One chromatogram filed under two vouchers tells of neither; an unreadable file
 // tells why its voucher has no sequence.
 func TestWhoseReadIsIt(t *testing.T) {
+	notUnderShort(t)
 	dir := smallBatch(t)
 	read := filepath.Join(dir, "reads", "TT-1.ab1")
 	copyFile(t, read, filepath.Join(dir, "reads", "TT-2.ab1"))
@@ -172,6 +174,7 @@ func TestRunsAreRepeatable(t *testing.T) {
 }
 
 func TestFailOn(t *testing.T) {
+	notUnderShort(t)
 	dir := smallBatch(t)
 	require.Equal(t, 4, call(t, "", "run", dir, "--fail-on", "Conflict, Agrees").status)
 	require.Zero(t, call(t, "", "run", dir, "--fail-on", "conflict,overgrowth").status)
@@ -180,6 +183,7 @@ func TestFailOn(t *testing.T) {
 }
 
 func TestSettingsFromFileAndFlag(t *testing.T) {
+	notUnderShort(t)
 	dir := smallBatch(t)
 	require.NoError(t, os.WriteFile(filepath.Join(dir, "forayseq.yaml"), []byte("top: 4\n"), 0o644))
 	require.Zero(t, call(t, "", "run", dir, "--top", "2").status)

@@ -94,11 +94,12 @@ func copyFolder(t *testing.T, from, to string) {
 	}))
 }
 
-// notUnderShort leaves tests of examples and whole batches to the plain run:
-// they start nothing at the same time that a small batch does not.
+// notUnderShort leaves a test to the plain run: it starts nothing at the same
+// time that the small batches of TestRunsAreRepeatable and TestPipes and the
+// searches of TestMatchIsRepeatable do not.
 func notUnderShort(t *testing.T) {
 	t.Helper()
 	if testing.Short() {
-		t.Skip("runs whole batches")
+		t.Skip("runs batches of which others run one")
 	}
 }

@@ -50,8 +50,12 @@ func someQueries(t *testing.T) (library, queries string) {
 	t.Helper()
 	library = filepath.Join(demoBatch(t), "refs.fasta")
 	var b strings.Builder
+	each := 30
+	if testing.Short() {
+		each = 60
+	}
 	for i, record := range strings.Split(readFile(t, library), ">")[1:] {
-		if i%20 != 0 {
+		if i%each != 0 {
 			continue
 		}
 		head, body, _ := strings.Cut(record, "\n")
@@ -142,6 +146,7 @@ func TestMatchBadInput(t *testing.T) {
 }
 
 func TestMatchTop(t *testing.T) {
+	notUnderShort(t)
 	library, queries := someQueries(t)
 	// Every record twice: each hit is tied.
 	double := filepath.Join(t.TempDir(), "double.fasta")

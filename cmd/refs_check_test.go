@@ -12,6 +12,7 @@ import (
 // A library is looked through, and written without what misleads; what was read
 // is never written over.
 func TestRefsCheck(t *testing.T) {
+	notUnderShort(t)
 	library := filepath.Join(demoBatch(t), "refs.fasta")
 	out := call(t, "", "refs", "check", library)
 	require.Zero(t, out.status, out.stderr)
