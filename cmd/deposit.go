@@ -12,6 +12,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"forayseq/seqqc"
 	"forayseq/seqqc/batch"
 	"forayseq/seqqc/deposit"
 	"forayseq/seqqc/occurrence"
@@ -107,9 +108,9 @@ func makeDeposit(w io.Writer, dir, out string, p occurrence.Params) error {
 	if err := outfile.WriteAll(out, files); err != nil {
 		return writeError(out, err)
 	}
-	lines := []string{fmt.Sprintf("%d of %s to the archive, %d stay", len(d.Entries), count(len(res.Vouchers), "voucher"), len(d.LeftOut))}
+	lines := []string{fmt.Sprintf("%d of %s to the archive, %d stay", len(d.Entries), seqqc.Count(len(res.Vouchers), "voucher"), len(d.LeftOut))}
 	for _, e := range d.Entries {
-		lines = append(lines, fmt.Sprintf("  %s  %s, %d bases", e.SeqID, e.Modifiers[0].Value, len(e.Bases)))
+		lines = append(lines, fmt.Sprintf("  %s  %s, %s", e.SeqID, e.Modifiers[0].Value, seqqc.Count(len(e.Bases), "base")))
 	}
 	for _, l := range d.LeftOut {
 		why := l.Reasons[0].What
@@ -118,7 +119,7 @@ func makeDeposit(w io.Writer, dir, out string, p occurrence.Params) error {
 		}
 		lines = append(lines, fmt.Sprintf("  %s  stays: %s", l.Voucher, why))
 	}
-	lines = append(lines, fmt.Sprintf("%d specimens for biodiversity databases, %d with DNA", a.Records, a.Sequences))
+	lines = append(lines, fmt.Sprintf("%s for biodiversity databases, %d with DNA", seqqc.Count(a.Records, "specimen"), a.Sequences))
 	if a.WithoutInstitution > 0 {
 		lines = append(lines, fmt.Sprintf("  %d of them without an institution's code: give --institution, or their ids may be another club's too", a.WithoutInstitution))
 	}
@@ -150,8 +151,8 @@ func checkFile(w io.Writer, path string) error {
 		}
 	}
 	if n := len(found.Faults); n > 0 {
-		return &outcomeError{status: exitVerdicts, text: fmt.Sprintf("%s: %d faults in %d sequences", path, n, found.Sequences)}
+		return &outcomeError{status: exitVerdicts, text: fmt.Sprintf("%s: %s in %s", path, seqqc.Count(n, "fault"), seqqc.Count(found.Sequences, "sequence"))}
 	}
-	_, err = fmt.Fprintf(w, "%s: %d sequences, no faults\n", report.SafeText(path), found.Sequences)
+	_, err = fmt.Fprintf(w, "%s: %s, no faults\n", report.SafeText(path), seqqc.Count(found.Sequences, "sequence"))
 	return err
 }

@@ -123,7 +123,8 @@ disk; stopped at any moment before, nothing of it is.`,
 			case added.Replaced:
 				state = "brought up to date"
 			}
-			out.line("batch %s %s: %d vouchers, %d sequences, %d decisions", b.Name, state, added.Vouchers, added.Barcodes, added.Decisions)
+			out.line("batch %s %s: %s, %s, %s", b.Name, state, seqqc.Count(added.Vouchers, "voucher"),
+				seqqc.Count(added.Barcodes, "sequence"), seqqc.Count(added.Decisions, "decision"))
 			return updateCodes(c, l, now, &out)
 		})
 	}

@@ -10,6 +10,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"forayseq/seqqc"
 	"forayseq/seqqc/batch"
 	"forayseq/seqqc/ledger"
 	"forayseq/seqqc/letters"
@@ -88,12 +89,12 @@ to be translated or changed; --templates DIR uses what is there.
 		}
 		p := printer{w: c.OutOrStdout()}
 		for i, l := range all {
-			p.line("%s  %s, %d still open", files[2*i].Name, count(len(l.Finds), "find"), l.Open)
+			p.line("%s  %s, %d still open", files[2*i].Name, seqqc.Count(len(l.Finds), "find"), l.Open)
 			if len(l.Spellings) > 0 {
 				p.line("  taken for one collector: %s", quoted(l.Spellings))
 			}
 		}
-		p.line("%s in %s", count(len(all), "letter"), out)
+		p.line("%s in %s", seqqc.Count(len(all), "letter"), out)
 		return p.err
 	}
 	return c

@@ -91,8 +91,8 @@ not used, and a line says so; only this command writes it.`,
 		if err != nil {
 			return err
 		}
-		_, err = fmt.Fprintf(c.OutOrStdout(), "%s: %d records, %d different sequences, %.1f MB, %.1f s\n",
-			info.Path, info.Records, info.Unique, float64(info.Bytes)/1e6, time.Since(start).Seconds())
+		_, err = fmt.Fprintf(c.OutOrStdout(), "%s: %s, %s, %.1f MB, %.1f s\n",
+			info.Path, seqqc.Count(info.Records, "record"), seqqc.Count(info.Unique, "different sequence"), float64(info.Bytes)/1e6, time.Since(start).Seconds())
 		return err
 	}
 	return c

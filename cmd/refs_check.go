@@ -7,6 +7,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"forayseq/seqqc"
 	"forayseq/seqqc/batch"
 )
 
@@ -73,8 +74,8 @@ Exit status: 0 every record can be used; 3 some cannot.`,
 			if err != nil {
 				return err
 			}
-			if _, err := fmt.Fprintf(c.OutOrStdout(), "%s: %d records kept, %d of them turned; %d left out, see %s\n",
-				info.Path, info.Kept, info.Turned, info.LeftOut, info.List); err != nil {
+			if _, err := fmt.Fprintf(c.OutOrStdout(), "%s: %s kept, %d of them turned; %d left out, see %s\n",
+				info.Path, seqqc.Count(info.Kept, "record"), info.Turned, info.LeftOut, info.List); err != nil {
 				return err
 			}
 		}
@@ -122,8 +123,8 @@ func checkNames() string {
 
 // tellAudit prints what was found: a count of each check, and the records.
 func tellAudit(w io.Writer, a *batch.Audit, all bool) error {
-	if _, err := fmt.Fprintf(w, "%s: %d records can be used, %d cannot; %d findings; %d sequences were compared with all others\n",
-		a.Info.Name, a.Info.Records, a.Info.Rejected, len(a.Findings), a.Searched); err != nil {
+	if _, err := fmt.Fprintf(w, "%s: %s can be used, %d cannot; %s; sequences compared with all others: %d\n",
+		a.Info.Name, seqqc.Count(a.Info.Records, "record"), a.Info.Rejected, seqqc.Count(len(a.Findings), "finding"), a.Searched); err != nil {
 		return err
 	}
 	for _, check := range batch.AuditChecks {

@@ -23,13 +23,5 @@ func writeError(dir string, err error) error {
 	return err
 }
 
-// count gives a number with what is counted, a regular noun.
-func count(n int, noun string) string {
-	if n == 1 {
-		return "1 " + noun
-	}
-	return fmt.Sprintf("%d %ss", n, noun)
-}
-
 // quoted lists texts in quotation marks.
 func quoted(list []string) string { return `"` + strings.Join(list, `", "`) + `"` }

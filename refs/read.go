@@ -113,7 +113,7 @@ func (f *fastaReader) repeats() []Problem {
 		return nil
 	}
 	if f.repeated > 1 {
-		f.repeat.What += fmt.Sprintf(", and so for %d more records", f.repeated-1)
+		f.repeat.What += fmt.Sprintf(", and so for %d more", f.repeated-1)
 	}
 	return []Problem{f.repeat}
 }
@@ -123,6 +123,9 @@ func emptyLibrary(lib *Library) error {
 		return &ParseError{Err: fmt.Errorf("the library holds no record: %w", ErrEmpty), Hint: "a record is a line that begins with '>' and lines of bases"}
 	}
 	first := lib.Problems[0]
+	if lib.rejected == 1 {
+		return &ParseError{Line: first.Line, Err: fmt.Errorf("its only record, %s, cannot be used: %w; %s", first.Record, ErrEmpty, first.What), Hint: first.Hint}
+	}
 	return &ParseError{Line: first.Line, Err: fmt.Errorf("none of the %d records can be used: %w; the first, %s: %s", lib.rejected, ErrEmpty, first.Record, first.What), Hint: first.Hint}
 }
 

@@ -109,7 +109,7 @@ func TestReadProblems(t *testing.T) {
 		{"nothing but N", small + ">E1\nNNNN\n", Problem{Line: 9, Record: "E1", What: "the record has no bases", Rejected: true}, 3},
 		{"no header", small + ">\nACGT\n", Problem{Line: 9, What: "the header is empty", Rejected: true}, 3},
 		{"twice", small + ">X1 Russula nigricans\nAAAA\n", Problem{Line: 9, Record: "X1", What: "the id is also that of the record at line 1; both are kept"}, 4},
-		{"and more", small + ">X1 Russula nigricans\nAAAA\n>X1 Russula vesca\nAAAC\n>X2 Russula vesca\nAAAG\n", Problem{Line: 9, Record: "X1", What: "the id is also that of the record at line 1; both are kept, and so for 2 more records"}, 6},
+		{"and more", small + ">X1 Russula nigricans\nAAAA\n>X1 Russula vesca\nAAAC\n>X2 Russula vesca\nAAAG\n", Problem{Line: 9, Record: "X1", What: "the id is also that of the record at line 1; both are kept, and so for 2 more"}, 6},
 		{"aligned", small + ">A1\nAC--GT..A?\n", Problem{Line: 9, Record: "A1", What: "gap characters were removed, and '?' read as N"}, 4},
 		{"Latin-1", small + ">L1 Russula k\xfchneri\nACGT\n", Problem{Line: 9, Record: "L1", What: "the header holds bytes that are not UTF-8, or control characters; they were replaced"}, 4},
 		{"control characters", small + ">L1\x01Russula\x07 emetica\u202e\nACGT\n", Problem{Line: 9, Record: "L1", What: "the header holds bytes that are not UTF-8, or control characters; they were replaced"}, 4},

@@ -175,7 +175,7 @@ func describe(r *seqqc.Read, cols []column, noise float64, p Params) {
 		c.Sites = sites(r, cols, nil, p)
 		if anySure(c.Sites) {
 			c.Kind = seqqc.CopiesInStep
-			c.Why = fmt.Sprintf("%d single bases may have two peaks", len(c.Sites))
+			c.Why = seqqc.Count(len(c.Sites), "single base") + " may have two peaks"
 		}
 		if float64(len(c.Sites)) > p.MaxSites*float64(len(cols))/100 && len(c.Sites) >= p.MinDouble {
 			c.Kind = seqqc.CopiesApart

@@ -323,7 +323,7 @@ func withSecond(c *seqqc.Contig, t templates, sharePct float64) (*seqqc.Contig, 
 	case len(variants) == 0:
 		return keep("both gave one sequence")
 	case len(variants) > mostVariants:
-		return keep(fmt.Sprintf("they would differ at %d places", len(variants)))
+		return keep("they would differ at " + seqqc.Count(len(variants), "place"))
 	}
 	main.Flags = seqqc.MergeFlags(main.Flags, []seqqc.Flag{seqqc.IndelHeterozygote})
 	main.Second = &seqqc.SecondCopy{

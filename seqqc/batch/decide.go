@@ -156,7 +156,7 @@ func (d *decided) window(r *seqqc.Read) (problems []seqqc.Problem) {
 	switch {
 	case !chosen || r.Trace == nil:
 	case x.Kept.End > len(r.Trace.Bases):
-		problems = append(problems, notApplied(x, fmt.Sprintf("the read has %d bases", len(r.Trace.Bases))))
+		problems = append(problems, notApplied(x, "the read has "+seqqc.Count(len(r.Trace.Bases), "base")))
 	default:
 		r.Kept, r.KeptByHand = *x.Kept, true
 	}

@@ -48,7 +48,7 @@ func OpenLibrary(path, taxonomy string) (*refs.Library, seqqc.LibraryInfo, []seq
 		problems = append(problems, problemOf(info.Name, p))
 	}
 	if remarks > 0 {
-		problems = append(problems, seqqc.Problem{File: info.Name, What: fmt.Sprintf("%d remarks about its records", remarks),
+		problems = append(problems, seqqc.Problem{File: info.Name, What: seqqc.Count(remarks, "remark") + " about its records",
 			Hint: listRemarks})
 	}
 	return lib, info, problems, nil

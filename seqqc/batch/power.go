@@ -150,12 +150,12 @@ func powerText(vouchers []seqqc.VoucherResult) string {
 	}
 	switch {
 	case tested == 0:
-		return fmt.Sprintf("Of %s, none had a sequence to compare.", amount(specimens, "specimen"))
+		return fmt.Sprintf("Of %s, none had a sequence to compare.", seqqc.Count(specimens, "specimen"))
 	case named == 0:
-		return fmt.Sprintf("Of %s, %d had a sequence to compare, and no label of these has a name to test.", amount(specimens, "specimen"), tested)
+		return fmt.Sprintf("Of %s, %d had a sequence to compare, and no label of these has a name to test.", seqqc.Count(specimens, "specimen"), tested)
 	}
 	text := fmt.Sprintf("Of %s, %d had a sequence to compare, and for %d of these a wrong field genus would have been seen.",
-		amount(specimens, "specimen"), tested, could)
+		seqqc.Count(specimens, "specimen"), tested, could)
 	if len(absent) > 0 {
 		text += fmt.Sprintf(" The library has no record of %s.", names(absent))
 	}
@@ -178,11 +178,4 @@ func names(list []string) string {
 		return strings.Join(list[:n-1], ", ") + " and " + list[n-1]
 	}
 	return list[0]
-}
-
-func amount(n int, what string) string {
-	if n == 1 {
-		return "1 " + what
-	}
-	return fmt.Sprintf("%d %ss", n, what)
 }

@@ -76,7 +76,7 @@ func Alternatives(reads []*seqqc.Read, p Params) ([]*seqqc.Contig, error) {
 	if more := len(layouts) - p.MaxReads; more > 0 {
 		slices.SortStableFunc(layouts, better)
 		layouts = layouts[:p.MaxReads]
-		notes = append(notes, fmt.Sprintf("left out: %d more reads; the %d with the most good bases were put together", more, p.MaxReads))
+		notes = append(notes, fmt.Sprintf("left out: %s; the %d with the most good bases were put together", seqqc.Count(more, "more read"), p.MaxReads))
 	}
 	slices.SortStableFunc(layouts, func(a, b *layout) int {
 		return cmp.Or(

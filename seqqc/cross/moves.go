@@ -45,14 +45,14 @@ func (l *layout) moves(p plate) []move {
 				tubes, labels = "backwards", "down"
 			}
 			if !l.isPlate() {
-				out = append(out, move{fmt.Sprintf("the labels slipped %s by %s", labels, count(n, "row")),
+				out = append(out, move{fmt.Sprintf("the labels slipped %s by %s", labels, seqqc.Count(n, "row")),
 					func(w well) (int, int) { return w.row + by, 0 }})
 				continue
 			}
 			out = append(out,
-				move{fmt.Sprintf("the tubes were shifted %s by %s, counted down the columns", tubes, count(n, "well")),
+				move{fmt.Sprintf("the tubes were shifted %s by %s, counted down the columns", tubes, seqqc.Count(n, "well")),
 					func(w well) (int, int) { return fromDown(down(w) + by) }},
-				move{fmt.Sprintf("the tubes were shifted %s by %s, counted along the rows", tubes, count(n, "well")),
+				move{fmt.Sprintf("the tubes were shifted %s by %s, counted along the rows", tubes, seqqc.Count(n, "well")),
 					func(w well) (int, int) { return fromAlong(along(w) + by) }})
 		}
 	}
@@ -241,7 +241,7 @@ func (c *comparison) tellMove(l *layout, number int, labels []int, best trial, o
 		Pattern: seqqc.PatternPlateMoved, Flag: seqqc.PlateShift, Expected: expected,
 		Evidence: []string{
 			fmt.Sprintf("Of %s whose DNA contradicts the label (%s), the DNA of %d fits another's label if %s.",
-				count(odd, "voucher"), name, most, best.move.says),
+				seqqc.Count(odd, "voucher"), name, most, best.move.says),
 			fmt.Sprintf("As the labels stand, %d of %d there fit.", agree, len(labels)),
 			fmt.Sprintf("If these labels were dealt out at random, about %s would explain as many (%d dealings counted).", about(expected, "move"), c.p.Dealings),
 		},

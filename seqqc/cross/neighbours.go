@@ -71,7 +71,7 @@ func (c *comparison) tellControl(layouts []*layout, v int, sources []link) {
 		vouchers = append(vouchers, s.voucher)
 		text := fmt.Sprintf("%s (%s) is %s %% identical to the DNA in %s", c.code(s.voucher), c.label(s.voucher), figure(s.pct), c.code(v))
 		if where != nil && far(s.voucher) < otherPlate {
-			text += fmt.Sprintf(" and stands %s from it on the %s", count(far(s.voucher), "well"), where.step)
+			text += fmt.Sprintf(" and stands %s from it on the %s", seqqc.Count(far(s.voucher), "well"), where.step)
 		}
 		b.Evidence = append(b.Evidence, text+".")
 	}

@@ -307,7 +307,7 @@ func (c *comparison) tellRing(nodes []node, r ring, what seqqc.Pattern) {
 		thing, things, whose = "read", "reads", "the reads of "+names
 	}
 	b.Evidence = append(b.Evidence, fmt.Sprintf("If labels were dealt out at random to the %s whose DNA contradicts theirs, about %s would fit as well.",
-		count(len(nodes), thing), about(r.expected, "exchange")))
+		seqqc.Count(len(nodes), thing), about(r.expected, "exchange")))
 	if family := oneFamily(nodes, r.members); family != "" {
 		b.Evidence = append(b.Evidence, "All are "+family+", and two field names that are wrong for look-alikes would show the same.")
 	}

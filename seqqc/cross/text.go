@@ -1,7 +1,6 @@
 package cross
 
 import (
-	"fmt"
 	"math"
 	"strconv"
 	"strings"
@@ -15,14 +14,6 @@ func listed(words []string) string {
 		return strings.Join(words, "")
 	}
 	return strings.Join(words[:len(words)-1], ", ") + " and " + words[len(words)-1]
-}
-
-// count writes a number of things.
-func count(n int, thing string) string {
-	if n == 1 {
-		return "1 " + thing
-	}
-	return fmt.Sprintf("%d %ss", n, thing)
 }
 
 // about writes an expected number of things.

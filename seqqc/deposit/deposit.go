@@ -175,7 +175,7 @@ func newEntry(v *seqqc.VoucherResult, p Params) Entry {
 	}
 	if second := s.Contig.Second; second != nil {
 		add("note", fmt.Sprintf("the commoner of two copies within the specimen; the other, about %.0f %% of the signal, differs at %s",
-			second.SharePct, count(len(second.Variants), "place")))
+			second.SharePct, seqqc.Count(len(second.Variants), "place")))
 	}
 	if place.Withheld != "" {
 		e.Doubts = append(e.Doubts, "The place is of a sensitive find: "+place.Withheld+".")

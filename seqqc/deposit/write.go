@@ -140,7 +140,7 @@ Before you submit
     the limits on lengths, ids and N used here were written down from memory.
 [ ] occurrences.zip, where it is here, has its title, the holder of the rights
     and a licence, and went through the portal's own check.
-`, count(len(d.Entries), "sequence"), FASTAName, count(len(d.LeftOut), "voucher"), LeftOutName,
+`, seqqc.Count(len(d.Entries), "sequence"), FASTAName, seqqc.Count(len(d.LeftOut), "voucher"), LeftOutName,
 		d.Program, d.Library.Name, d.Library.SHA256, SourceName, FASTAName, SourceName, FeaturesName)
 	doubts := false
 	for _, e := range d.Entries {
@@ -156,11 +156,4 @@ Before you submit
 	for _, c := range seqqc.Cautions {
 		fmt.Fprintf(b, "- %s\n", c)
 	}
-}
-
-func count(n int, what string) string {
-	if n == 1 {
-		return "1 " + what
-	}
-	return fmt.Sprintf("%d %ss", n, what)
 }

@@ -101,13 +101,13 @@ func visible(r rune) rune {
 // pageWords are the functions of the templates.
 var pageWords = template.FuncMap{
 	"percent": seqqc.Percent,
-	"plural":  plural,
+	"plural":  seqqc.Count,
 	"words":   workorder.Words,
 	"one":     func(i int) int { return i + 1 },
 	"hit":     hitName,
 	"problem": ProblemText, "gathered": Gathered,
-	"join":    strings.Join,
-	"holds":   strings.Contains,
+	"join":  strings.Join,
+	"holds": strings.Contains,
 }
 
 func newPage(m *Model) (*page, error) {
@@ -118,8 +118,8 @@ func newPage(m *Model) (*page, error) {
 		return nil, err
 	}
 	p.Head = head(draw.Style + string(style))
-	p.Summary = fmt.Sprintf("%s, %s, library %s (%s, %s)", plural(len(res.Vouchers), "voucher"), plural(len(res.Reads), "read"),
-		res.Library.Name, plural(res.Library.Records, "sequence"), plural(res.Library.Genera, "genus"))
+	p.Summary = fmt.Sprintf("%s, %s, library %s (%s, %s)", seqqc.Count(len(res.Vouchers), "voucher"), seqqc.Count(len(res.Reads), "read"),
+		res.Library.Name, seqqc.Count(res.Library.Records, "sequence"), seqqc.Count(res.Library.Genera, "genus"))
 	for _, c := range m.Counts {
 		n := c.Vouchers
 		if c.Verdict == seqqc.Undetermined {

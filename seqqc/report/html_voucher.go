@@ -143,7 +143,7 @@ func facts(v *seqqc.VoucherResult) []fact {
 			says = append(says, "verdict accepted")
 		}
 		if r.Edits > 0 {
-			says = append(says, plural(r.Edits, "edit"))
+			says = append(says, seqqc.Count(r.Edits, "edit"))
 		}
 		add("Reviewed", strings.Join(says, "; "))
 	}

@@ -23,8 +23,8 @@ const maxListed = 30
 func WriteSummary(w io.Writer, m *Model) error {
 	p := printer{w: w}
 	res := m.Result
-	p.line("%s, %s, library %s (%s, %s)", plural(len(res.Vouchers), "voucher"), plural(len(res.Reads), "read"),
-		res.Library.Name, plural(res.Library.Records, "sequence"), plural(res.Library.Genera, "genus"))
+	p.line("%s, %s, library %s (%s, %s)", seqqc.Count(len(res.Vouchers), "voucher"), seqqc.Count(len(res.Reads), "read"),
+		res.Library.Name, seqqc.Count(res.Library.Records, "sequence"), seqqc.Count(res.Library.Genera, "genus"))
 	p.line("")
 	p.counts(m)
 	if res.Power != "" {
@@ -216,14 +216,4 @@ func unbroken(text string) []string {
 		out = append(out, word)
 	}
 	return out
-}
-
-func plural(n int, noun string) string {
-	switch {
-	case n == 1:
-		return "1 " + noun
-	case noun == "genus":
-		return fmt.Sprintf("%d genera", n)
-	}
-	return fmt.Sprintf("%d %ss", n, noun)
 }

@@ -28,7 +28,7 @@ func checkBlankSilent(c Case, p Params) []seqqc.Finding {
 	}
 	return []seqqc.Finding{{
 		Verdict: seqqc.Undetermined, ReasonCode: seqqc.Control,
-		Reason:   fmt.Sprintf("Pass: this blank control gave no usable sequence, as it should (%s looked at).", count(c.ReadsOpened, "read")),
+		Reason:   fmt.Sprintf("Pass: this blank control gave no usable sequence, as it should (%s looked at).", seqqc.Count(c.ReadsOpened, "read")),
 		NextStep: "Nothing to do.",
 	}}
 }

@@ -115,5 +115,5 @@ func copiesWords(contig *seqqc.Contig) string {
 	case n < 0:
 		n = -n
 	}
-	return fmt.Sprintf("one of the specimen's two copies has %s more", count(n, "base"))
+	return fmt.Sprintf("one of the specimen's two copies has %s more", seqqc.Count(n, "base"))
 }

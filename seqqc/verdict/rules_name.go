@@ -69,7 +69,7 @@ func checkNonFungal(c Case, _ Params) []seqqc.Finding {
 		return []seqqc.Finding{{
 			Verdict: seqqc.NonFungal, PartsAt: refs.Kingdom, Attention: true,
 			Reason: fmt.Sprintf("No reference is near this sequence, but its 5.8S is not that of a fungus: it differs from that of %s by %s less than from that of any other kingdom.",
-				kingdom, count(c.contig().Region.KingdomMargin, "base")),
+				kingdom, seqqc.Count(c.contig().Region.KingdomMargin, "base")),
 			NextStep: cleanTissue,
 		}}
 	}

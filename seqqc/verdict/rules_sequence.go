@@ -153,7 +153,7 @@ func checkNothingLikeITS(c Case) []seqqc.Finding {
 	}
 	return undetermined(seqqc.NotITS,
 		"Nothing shows that the sequence is of the barcode region (ITS): none of the genes beside it was found in its "+
-			count(len(s.Bases), "base")+", and "+near+".",
+			seqqc.Count(len(s.Bases), "base")+", and "+near+".",
 		"Ask the laboratory which primers were used; if they were those of the ITS, have it sequenced again.")
 }
 

@@ -118,10 +118,10 @@ func speciesTold(c Case, p Params) string {
 func differences(h *seqqc.Hit) string {
 	var parts []string
 	if h.Substitutions > 0 {
-		parts = append(parts, count(h.Substitutions, "substitution"))
+		parts = append(parts, seqqc.Count(h.Substitutions, "substitution"))
 	}
 	if h.GapEvents > 0 {
-		parts = append(parts, fmt.Sprintf("%s of %s", count(h.GapEvents, "gap"), count(h.GapBases, "base")))
+		parts = append(parts, fmt.Sprintf("%s of %s", seqqc.Count(h.GapEvents, "gap"), seqqc.Count(h.GapBases, "base")))
 	}
 	if len(parts) == 0 {
 		return "unclear bases alone"

@@ -180,9 +180,9 @@ func offers(c Case) string {
 	case records == 0:
 		return "the library has no record of " + name
 	case c.Field.Name.Genus == "":
-		return fmt.Sprintf("the library has %s of %s", count(records, "record"), name)
+		return fmt.Sprintf("the library has %s of %s", seqqc.Count(records, "record"), name)
 	}
-	s := fmt.Sprintf("the library has %s of %s in %d species", count(records, "record"), name, e.GenusSpecies)
+	s := fmt.Sprintf("the library has %s of %s in %d species", seqqc.Count(records, "record"), name, e.GenusSpecies)
 	switch {
 	case comparable(c):
 		return s
@@ -190,11 +190,4 @@ func offers(c Case) string {
 		return s + ", which cannot be compared with this sequence"
 	}
 	return s + ", none of them comparable with this sequence"
-}
-
-func count(n int, what string) string {
-	if n == 1 {
-		return "1 " + what
-	}
-	return fmt.Sprintf("%d %ss", n, what)
 }

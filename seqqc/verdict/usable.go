@@ -16,7 +16,7 @@ func Usable(c *seqqc.Contig, p Params) (bool, string) {
 	w := weigh(c)
 	switch {
 	case w.plain < p.MinBases:
-		return false, fmt.Sprintf("only %d clear bases lie in the stretch to compare, and %d are needed", w.plain, p.MinBases)
+		return false, fmt.Sprintf("only %s lie in the stretch to compare, and %d are needed", seqqc.Count(w.plain, "clear base"), p.MinBases)
 	case w.hasErrors && w.errorPct() > p.MaxErrorPct:
 		return false, fmt.Sprintf("about %.0f of its %d bases are probably misread (%s %%, at most %s %% are allowed)",
 			w.errors, w.bases, figure(w.errorPct()), figure(p.MaxErrorPct))

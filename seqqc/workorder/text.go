@@ -70,7 +70,7 @@ func (o Order) WriteText(w io.Writer) error {
 	}
 	var b strings.Builder
 	for _, p := range o.Plates {
-		fmt.Fprintf(&b, "Plate %d, %d tubes\n", p.Number, len(p.Wells))
+		fmt.Fprintf(&b, "Plate %d, %s\n", p.Number, seqqc.Count(len(p.Wells), "tube"))
 		for from := 0; from*Rows < len(p.Wells); from += halfPlate {
 			b.WriteString(p.half(from))
 		}
