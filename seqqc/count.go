@@ -12,6 +12,8 @@ func Count(n int, one string) string {
 	case n == 1 || strings.HasSuffix(one, "species"):
 	case strings.HasSuffix(one, "genus"):
 		one = strings.TrimSuffix(one, "us") + "era"
+	case strings.HasSuffix(one, "taxon"):
+		one = strings.TrimSuffix(one, "on") + "a"
 	default:
 		one += "s"
 	}

@@ -128,7 +128,7 @@ func TestNamesFromFileToVerdict(t *testing.T) {
 		problems = append(problems, fmt.Sprintf("%s %d %s %v: %s", p.File, p.Line, p.Field, p.Unread, p.What))
 	}
 	for _, want := range []string{
-		"names.csv 3 Name true: the row has no name",
+		"names.csv 3 Name true: the cell is empty",
 		`names.csv 4 accepted true: "123" is no genus and no species`,
 		"names.csv 6 accepted true: the rows go round in a circle: Delta ficta, Gamma ficta, Delta ficta",
 		`groups.csv 3 taxon true: "NoSuchGenus" is in none of the lists of names`,

@@ -1,7 +1,6 @@
 package sheet
 
 import (
-	"fmt"
 	"io"
 
 	"forayseq/seqqc"
@@ -48,7 +47,7 @@ func ReadPairs(r io.Reader, name, first, second string) ([]Pair, []seqqc.Problem
 			if p.First != "" {
 				missing = second
 			}
-			b.add(r.number, b.heading(missing), fmt.Sprintf("the row has no %s", missing), "fill it in, or remove the row", true)
+			b.add(r.number, b.heading(missing), "the cell is empty", "fill it in, or remove the row", true)
 			continue
 		}
 		pairs = append(pairs, p)

@@ -23,7 +23,7 @@ func ExampleReadPairs() {
 	}
 	// Output:
 	// [{Boletus luridus Suillellus luridus 2}]
-	// 3 Accepted the row has no accepted
+	// 3 Accepted the cell is empty
 }
 
 func TestReadPairs(t *testing.T) {

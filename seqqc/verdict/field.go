@@ -1,6 +1,7 @@
 package verdict
 
 import (
+	"slices"
 	"strings"
 
 	"forayseq/refs"
@@ -63,16 +64,15 @@ func fieldOf(lib *refs.Library, n refs.Name) Field {
 // takeMembers looks up the taxa of a group. A genus that was split brings its
 // parts with it.
 func (f *Field) takeMembers(lib *refs.Library) {
-	for taxon := range strings.SplitSeq(f.Name.GroupTaxa, ", ") {
-		l, ok := lib.Taxonomy.Lookup(taxon)
-		if !ok {
-			continue
+	take := func(taxon string) {
+		if l, ok := lib.Taxonomy.Lookup(taxon); ok && !slices.Contains(f.Members, l) {
+			f.Members = append(f.Members, l)
 		}
-		f.Members = append(f.Members, l)
+	}
+	for taxon := range strings.SplitSeq(f.Name.GroupTaxa, ", ") {
+		take(taxon)
 		for _, c := range lib.Names().Splits(taxon) {
-			if part, ok := lib.Taxonomy.Lookup(c.Accepted); ok {
-				f.Members = append(f.Members, part)
-			}
+			take(c.Accepted)
 		}
 	}
 	f.Known = len(f.Members) > 0
@@ -85,7 +85,10 @@ func (f *Field) takeMembers(lib *refs.Library) {
 				f.Lineage.Set(r, "")
 			}
 		}
-		f.Records += lib.CountAt(l.Deepest(), l.At(l.Deepest()))
+		// A genus is counted with its family where the group has that too.
+		if !slices.ContainsFunc(f.Members, func(o refs.Lineage) bool { return o.Deepest() < l.Deepest() && l.At(o.Deepest()) == o.At(o.Deepest()) }) {
+			f.Records += lib.CountAt(l.Deepest(), l.At(l.Deepest()))
+		}
 	}
 }
 

@@ -197,11 +197,24 @@ func checkNotInLibrary(c Case, p Params) []seqqc.Finding {
 	return out
 }
 
+// fieldGroup gives what a library may have records of: the field genus, the taxon
+// above it, or the taxa that a club's word means.
 func fieldGroup(c Case) string {
 	if c.Field.Name.Genus != "" {
 		return c.Field.Name.Genus
 	}
-	return c.Field.Name.Taxon()
+	const most = 4
+	var taxa []string
+	for _, m := range c.fieldTaxon().members {
+		taxa = append(taxa, m.name)
+	}
+	if more := len(taxa) - most; more > 1 {
+		taxa = append(taxa[:most:most], seqqc.Count(more, "other taxon"))
+	}
+	if taxa == nil {
+		return c.Field.Name.Taxon()
+	}
+	return listed(taxa)
 }
 
 func checkLineage(c Case, p Params) []seqqc.Finding {

@@ -224,3 +224,17 @@ func TestSpeciesAlike(t *testing.T) {
 	require.NotContains(t, v.Reason, "no reference of its species")
 	require.Equal(t, "Russula a, b, c, d, e and 2 more", speciesWords([]string{"Russula a", "b", "c", "d", "e", "f", "g"}))
 }
+
+// A word of clubs has no records: the taxa that it means have, or have not.
+func TestGroupsWithoutRecords(t *testing.T) {
+	for label, want := range map[string]string{
+		"milk-cap":     "the library has no record of Lactarius, Lactifluus and Multifurca",
+		"brittlegill":  "the library has 1 record of Russula",
+		"coral fungus": "the library has no record of Gomphales, Clavariaceae, Hydnaceae, Clavulina and ",
+		"Suillaceae":   "the library has no record of Suillaceae",
+	} {
+		lib := library("Russula emetica")
+		n := fieldguide.BuiltinGroups().Understand(refs.ParseName(label), lib.Taxonomy.Known)
+		require.Contains(t, offers(Case{Field: fieldOf(lib, n), Samples: []seqqc.SampleResult{{Match: &seqqc.Match{}}}}), want)
+	}
+}

@@ -174,7 +174,7 @@ func offers(c Case) string {
 	name, e := c.Field.Name.Genus, c.match().Field
 	records := e.GenusRecords
 	if name == "" {
-		name, records = c.Field.Name.Taxon(), c.Field.Records
+		name, records = fieldGroup(c), c.Field.Records
 	}
 	switch {
 	case records == 0:
