@@ -73,6 +73,11 @@ that are equal or near to it, nearest first; the filters then choose among those
 			for _, r := range rows {
 				out.row(r.Batch, r.Voucher, r.FieldID, string(r.Verdict), string(r.ReasonCode), r.DNATaxon, r.DNARank, r.FinalName, r.Code, r.Collector, r.Date, r.Library)
 			}
+			if len(rows) == 0 {
+				told := printer{w: c.ErrOrStderr()}
+				told.line("no voucher of the ledger passes these filters")
+				return errors.Join(out.err, told.err)
+			}
 			return out.err
 		})
 	}
@@ -89,6 +94,7 @@ func listNear(c *cobra.Command, l *ledger.Ledger, rows []ledger.Row, near string
 		return err
 	}
 	out.row("query", "batch", "voucher", "field_id", "identity_pct", "coverage_pct", "verdict", "dna_taxon", "club_code", "date")
+	any := false
 	for _, s := range sequences {
 		found, err := nearOf(c.Context(), known, s.Contig, within)
 		if err != nil {
@@ -98,8 +104,14 @@ func listNear(c *cobra.Command, l *ledger.Ledger, rows []ledger.Row, near string
 			if !slices.ContainsFunc(rows, func(r ledger.Row) bool { return r.Batch == n.Batch && r.Voucher == n.Voucher }) {
 				continue
 			}
+			any = true
 			out.row(s.Name, n.Batch, n.Voucher, n.FieldID, seqqc.Percent(n.IdentityPct), seqqc.Percent(n.CoveragePct), string(n.Verdict), n.DNATaxon, n.Code, n.Date)
 		}
+	}
+	if !any && out.err == nil {
+		told := printer{w: c.ErrOrStderr()}
+		told.line("no stored barcode is as near (%g %%) and passes the filters", within)
+		out.err = told.err
 	}
 	if out.err != nil || len(problems) == 0 {
 		return out.err

@@ -145,13 +145,13 @@ func tellChanges(c *cobra.Command, done ledger.Rechecked, out *printer) error {
 	told := printer{w: c.ErrOrStderr()}
 	known := ""
 	if done.Known > 0 {
-		known = fmt.Sprintf(", %d of them known from before", done.Known)
+		known = fmt.Sprintf(" (%s known from an earlier recheck)", seqqc.Count(done.Known, "answer"))
 	}
-	of := seqqc.Count(done.Vouchers, "voucher") + known
+	of := seqqc.Count(done.Vouchers, "voucher")
 	if len(done.Changes) == 0 {
-		told.line("nothing changed among %s", of)
+		told.line("nothing changed among %s%s", of, known)
 	} else {
-		told.line("%d changed among %s", len(done.Changes), of)
+		told.line("%d of %s changed%s", len(done.Changes), of, known)
 	}
 	return errors.Join(out.err, told.err)
 }
