@@ -108,14 +108,14 @@ func makeDeposit(w io.Writer, dir, out string, p occurrence.Params) error {
 	if err := outfile.WriteAll(out, files); err != nil {
 		return writeError(out, err)
 	}
-	lines := []string{fmt.Sprintf("%d of %s to the archive, %d stay", len(d.Entries), seqqc.Count(len(res.Vouchers), "voucher"), len(d.LeftOut))}
+	lines := []string{fmt.Sprintf("going to the archive: %d of %s; staying: %d", len(d.Entries), seqqc.Count(len(res.Vouchers), "voucher"), len(d.LeftOut))}
 	for _, e := range d.Entries {
 		lines = append(lines, fmt.Sprintf("  %s  %s, %s", e.SeqID, e.Modifiers[0].Value, seqqc.Count(len(e.Bases), "base")))
 	}
 	for _, l := range d.LeftOut {
 		why := l.Reasons[0].What
 		if n := len(l.Reasons) - 1; n > 0 {
-			why += fmt.Sprintf(" (and %d more)", n)
+			why += fmt.Sprintf(" (and %s)", seqqc.Count(n, "more reason"))
 		}
 		lines = append(lines, fmt.Sprintf("  %s  stays: %s", l.Voucher, why))
 	}

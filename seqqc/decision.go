@@ -112,8 +112,10 @@ type Reviewed struct {
 	// FinalName is the name the person gave the specimen, as written.
 	FinalName string `json:"final_name,omitempty"`
 	// Submission is "" (nothing decided), "submit" or "hold".
-	Submission string `json:"submission,omitempty"`
-	Why        string `json:"why,omitempty"`
+	Submission    string `json:"submission,omitempty"`
+	SubmissionWhy string `json:"submission_why,omitempty"`
+	// Why is that of the verdict.
+	Why string `json:"why,omitempty"`
 	// Edits counts the bases, windows and reads that were changed by hand.
 	Edits int `json:"edits,omitempty"`
 }

@@ -213,7 +213,7 @@ func (d *decided) review(v *seqqc.VoucherResult, reads []*seqqc.Read) (problems 
 		v.Reviewed.FinalName = d.name.Name
 	}
 	if d.submission != nil {
-		v.Reviewed.Submission = d.submission.Submission
+		v.Reviewed.Submission, v.Reviewed.SubmissionWhy = d.submission.Submission, d.submission.Why
 	}
 	v.Reviewed.Edits = d.edits(v, reads)
 	return problems

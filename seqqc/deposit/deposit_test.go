@@ -371,3 +371,19 @@ func BenchmarkPrepare1000(b *testing.B) {
 		}
 	}
 }
+
+// What a person decided is told with its ground, and a name that a person gave
+// shows that somebody looked.
+func TestDecisionsAreFollowedAndTold(t *testing.T) {
+	held := voucher("QM-1")
+	held.Reviewed = &seqqc.Reviewed{Submission: seqqc.Hold, SubmissionWhy: "a new [species]", Why: "of the verdict"}
+	named := voucher("QM-2")
+	named.Verdict.Kind, named.Reviewed = seqqc.Conflict, &seqqc.Reviewed{FinalName: "Russula ficticia"}
+	silent := voucher("QM-3")
+	silent.Samples[0].Contig, silent.Reviewed = nil, &seqqc.Reviewed{Submission: seqqc.Submit}
+	d := prepare(held, named, silent)
+	require.Len(t, d.Entries, 1)
+	require.Equal(t, "QM-2", d.Entries[0].Voucher)
+	require.Equal(t, "a reviewer held it back: a new (species)", d.LeftOut[0].Reasons[0].What)
+	require.Contains(t, d.LeftOut[1].Reasons[0].What, "the decision to submit it cannot be followed")
+}

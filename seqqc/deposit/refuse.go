@@ -35,10 +35,11 @@ func (c candidate) flagged(flags ...seqqc.Flag) bool {
 	})
 }
 
-// reviewed reports whether a person looked at the verdict and decided on it.
+// reviewed reports whether a person looked at the verdict and decided on it, or
+// gave the specimen its name.
 func (c candidate) reviewed() bool {
 	r := c.Reviewed
-	return r != nil && (r.Accepted || r.Kind != "")
+	return r != nil && (r.Accepted || r.Kind != "" || r.FinalName != "")
 }
 
 // rule is one ground to leave a voucher out.
@@ -75,7 +76,7 @@ var rules = []rule{
 // refusals gives the reasons that keep a voucher out. Those that a decision to
 // submit outweighs come back as doubts to be told.
 func refusals(c candidate, p Params) (reasons []Reason, doubts []string) {
-	submit := c.Reviewed != nil && c.Reviewed.Submission == "submit"
+	submit := c.Reviewed != nil && c.Reviewed.Submission == seqqc.Submit
 	for _, r := range rules {
 		what, toDo := r.check(c, p)
 		switch {
@@ -90,8 +91,8 @@ func refusals(c candidate, p Params) (reasons []Reason, doubts []string) {
 }
 
 func checkHeld(c candidate, _ Params) (string, string) {
-	if c.Reviewed != nil && c.Reviewed.Submission == "hold" {
-		return "a reviewer held it back" + because(c.Reviewed.Why), "nothing, unless that has changed"
+	if c.Reviewed != nil && c.Reviewed.Submission == seqqc.Hold {
+		return "a reviewer held it back" + because(c.Reviewed.SubmissionWhy), "nothing, unless that has changed"
 	}
 	return "", ""
 }
@@ -105,6 +106,9 @@ func because(why string) string {
 
 func checkNoSequence(c candidate, _ Params) (string, string) {
 	if c.contig() == nil || len(c.contig().Bases) == 0 {
+		if c.Reviewed != nil && c.Reviewed.Submission == seqqc.Submit {
+			return "it has no sequence, so that the decision to submit it cannot be followed", "sequence it again"
+		}
 		return "it has no sequence", "sequence it again"
 	}
 	return "", ""

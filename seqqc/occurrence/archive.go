@@ -59,7 +59,7 @@ func New(res *seqqc.Result, dep *deposit.Deposit, p Params) *Archive {
 	without := 0
 	for i := range res.Vouchers {
 		v := &res.Vouchers[i]
-		if v.Voucher.Kind == seqqc.Blank || v.Voucher.Kind == seqqc.Positive || v.Reviewed != nil && v.Reviewed.Submission == "hold" {
+		if v.Voucher.Kind == seqqc.Blank || v.Voucher.Kind == seqqc.Positive || v.Reviewed != nil && v.Reviewed.Submission == seqqc.Hold {
 			continue
 		}
 		r := record{v, entries[v.Voucher.Code], p, res.Library}
