@@ -115,7 +115,7 @@ func serveReview(ctx context.Context, w io.Writer, s *batch.Session, dir string,
 		watched <- err
 	}()
 	err = review.Serve(ctx, l, review.Batch{
-		Name: filepath.Base(filepath.Clean(dir)), Result: s.Result, Voucher: s.Voucher, Decide: s.Decide, Changes: s.Changes,
+		Name: filepath.Base(filepath.Clean(dir)), Result: s.Result, Voucher: s.Voucher, Decide: s.Decide, Changes: s.Changes, Outdated: s.Outdated,
 	}, review.Options{Token: token, Who: own.who})
 	cancel()
 	if err = errors.Join(err, <-watched); err != nil {

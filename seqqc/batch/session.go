@@ -2,6 +2,7 @@ package batch
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"os"
 	"path/filepath"
@@ -136,12 +137,19 @@ func (s *Session) Decide(ctx context.Context, d seqqc.Decision) (seqqc.Decision,
 	if err := s.place(&d); err != nil {
 		return d, err
 	}
-	if err := decisions.Append(s.path(), d); err != nil {
+	var refused *decisions.RefusedError
+	switch err := decisions.Append(s.path(), d); {
+	case errors.As(err, &refused):
 		return d, err
+	case err != nil:
+		return d, fmt.Errorf("the decision was not written down, for nothing can be written there: %w", err)
 	}
 	// The decision is on the disk: that its voucher is worked on anew must not
 	// depend on somebody waiting for it.
-	return d, s.catchUp(context.WithoutCancel(ctx))
+	if err := s.catchUp(context.WithoutCancel(ctx)); err != nil {
+		return d, fmt.Errorf("the decision is written down, but what follows from it could not be worked out; start the review again: %w", err)
+	}
+	return d, nil
 }
 
 func (s *Session) path() string { return filepath.Join(s.r.opt.Dir, DecisionsName) }

@@ -33,6 +33,15 @@ type Spread struct {
 	Low, Mid, High float64
 }
 
+// text tells where the range begins and ends.
+func (r Spread) text() string {
+	low, high := seqqc.Percent(r.Low), seqqc.Percent(r.High)
+	if low == high {
+		return fmt.Sprintf("%s: %s %%", r.Name, low)
+	}
+	return fmt.Sprintf("%s: %s to %s %%", r.Name, low, high)
+}
+
 // ScaleOf gathers what Identity shows of a match: the thresholds, the best hit
 // and the nearest ones that it must be told from, and how far the library's
 // records of the genera concerned lie apart.
@@ -122,7 +131,7 @@ func Identity(id string, s Scale) SVG {
 		y += rowHeight
 	}
 	for _, r := range s.Spreads {
-		c.text("", left, y+9, shorten(fmt.Sprintf("%s: %s to %s %%", r.Name, seqqc.Percent(r.Low), seqqc.Percent(r.High)), 54))
+		c.text("", left, y+9, shorten(r.text(), 54))
 		c.line("grid", left, y+19, right, y+19)
 		c.line("range", x(r.Low), y+19, x(r.High), y+19)
 		c.circle("ring", x(r.Mid), y+19, 4)

@@ -39,17 +39,24 @@ func Peaks(id string, s doubts.Strand) SVG {
 	return c.svg()
 }
 
-// Stretch draws a piece of the trace of a read, with no place marked. It is
-// empty where p is nil.
+// Stretch draws a piece of the trace of a read; a place is marked where p.Mark is
+// not zero. It is empty where p is nil.
 func Stretch(id, title string, p *doubts.Peaks, qualities bool) SVG {
 	if p == nil {
 		return ""
 	}
 	var bases strings.Builder
 	for _, b := range p.Bases {
+		if b.Doubt {
+			fmt.Fprintf(&bases, "[%s]", b.Base)
+			continue
+		}
 		bases.WriteString(b.Base)
 	}
 	c := newCanvas(id, "peaks", peaksHeight, title, "Bases called: "+bases.String()+".")
+	if p.Mark > 0 {
+		c.rect("mark", peaksX(p.Mark)-6, 1, 12, qualityFoot-1)
+	}
 	c.peaks(p, qualities)
 	return c.svg()
 }

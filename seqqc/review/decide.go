@@ -133,30 +133,29 @@ func (q *request) decision(v *seqqc.VoucherResult, reads []*seqqc.Read) (d seqqc
 
 // inRead turns a code in contig direction into the direction of a read.
 func inRead(v *seqqc.VoucherResult, file, code string) string {
-	if len(code) != 1 || align.Invalid([]byte(code)) >= 0 {
-		return code // no base, or refused later
+	if len(code) != 1 || align.Invalid([]byte(code)) >= 0 || !turned(v, file) {
+		return code // no base, refused later, or as the contig has it
 	}
-	for _, s := range v.Samples {
-		if s.Contig == nil {
-			continue
-		}
-		for _, p := range s.Contig.Reads {
-			if p.File == file && p.Complemented {
-				return string(align.ReverseComplement([]byte(code)))
-			}
-		}
-	}
-	return code
+	return string(align.ReverseComplement([]byte(code)))
+}
+
+// turned reports whether a read lies in a contig on the other strand.
+func turned(v *seqqc.VoucherResult, file string) bool {
+	return slices.ContainsFunc(v.Samples, func(s seqqc.SampleResult) bool {
+		return s.Contig != nil && slices.ContainsFunc(s.Contig.Reads, func(p seqqc.ReadPlacement) bool {
+			return p.File == file && p.Complemented
+		})
+	})
 }
 
 // said says what became of a decision.
 func said(before, after *seqqc.VoucherResult) string {
 	text := "Written down."
-	switch was, is := before.Verdict.Kind, after.Verdict.Kind; {
+	switch was, is := before.Word(), after.Word(); {
 	case was != is:
-		text += fmt.Sprintf(" The verdict was %s and is now %s.", was, is)
+		text += fmt.Sprintf(" The program's verdict was %q and is now %q.", was, is)
 	default:
-		text += fmt.Sprintf(" The verdict is %s as before.", is)
+		text += fmt.Sprintf(" The program's verdict is %q as before.", is)
 	}
 	switch was, is := identity(before), identity(after); {
 	case is == "":

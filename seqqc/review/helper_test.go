@@ -30,7 +30,7 @@ func openDemo(t *testing.T, change func(dir string)) opened {
 		change(dir)
 	}
 	settings := batch.DefaultSettings()
-	settings.Match.Spread = 0 // which takes a third of the opening, and the page shows it as text only
+	settings.Match.Spread = 0 // which takes a third of the opening; the pictures then say so
 	s, err := batch.Open(t.Context(), batch.Options{Dir: dir, Settings: settings})
 	require.NoError(t, err)
 	l, err := review.Listen(0)
@@ -49,5 +49,5 @@ func openDemo(t *testing.T, change func(dir string)) opened {
 }
 
 func batchOf(name string, s *batch.Session) review.Batch {
-	return review.Batch{Name: name, Result: s.Result, Voucher: s.Voucher, Decide: s.Decide, Changes: s.Changes}
+	return review.Batch{Name: name, Result: s.Result, Voucher: s.Voucher, Decide: s.Decide, Changes: s.Changes, Outdated: s.Outdated}
 }

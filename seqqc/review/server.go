@@ -37,6 +37,9 @@ type Batch struct {
 	Decide func(context.Context, seqqc.Decision) (seqqc.Decision, error)
 	// Changes counts the changes since the start; next is closed at the next one.
 	Changes func() (n int, next <-chan struct{})
+	// Outdated says that inputs are others on the disk than those that were read,
+	// and what to do; empty where none is.
+	Outdated func() string
 }
 
 // Options are those of a server.
@@ -210,6 +213,12 @@ func fail(w http.ResponseWriter, err error) {
 	refuse(w, http.StatusInternalServerError, err.Error())
 }
 
+// changesView tells a page that waits what it may have missed.
+type changesView struct {
+	Changes  int    `json:"changes"`
+	Outdated string `json:"outdated"`
+}
+
 // awaitChange answers when there was a change after the one the page knows, or
 // when it has waited long enough.
 func (s *server) awaitChange(w http.ResponseWriter, r *http.Request) {
@@ -227,5 +236,5 @@ func (s *server) awaitChange(w http.ResponseWriter, r *http.Request) {
 		case <-time.After(waitForChange):
 		}
 	}
-	answer(w, http.StatusOK, map[string]int{"changes": n})
+	answer(w, http.StatusOK, changesView{n, s.batch.Outdated()})
 }

@@ -66,7 +66,8 @@ func (f *fake) batch() review.Batch {
 			f.list = append(f.list, d)
 			return d, nil
 		},
-		Changes: func() (int, <-chan struct{}) { return 0, nil },
+		Changes:  func() (int, <-chan struct{}) { return 0, nil },
+		Outdated: func() string { return "" },
 	}
 }
 

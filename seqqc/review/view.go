@@ -17,7 +17,9 @@ type batchView struct {
 	Name     string          `json:"name"`
 	Who      string          `json:"who"`
 	Library  string          `json:"library"`
+	SHA256   string          `json:"sha256"`
 	Changes  int             `json:"changes"`
+	Outdated string          `json:"outdated"`
 	Kinds    []string        `json:"kinds"`
 	Rows     []rowView       `json:"rows"`
 	Cautions []string        `json:"cautions"`
@@ -31,9 +33,12 @@ type rowView struct {
 	Kind       string `json:"kind"`
 	DNA        string `json:"dna"`
 	Verdict    string `json:"verdict"`
+	Word       string `json:"word"` // the verdict for a reader
+	Mark       string `json:"mark"` // how it is marked: fine, look, unsure
 	Given      string `json:"given"`
 	Attention  bool   `json:"attention"`
-	Doubts     int    `json:"doubts"` // not settled, and not answered
+	Gravity    int    `json:"gravity"` // the gravest is lowest
+	Doubts     int    `json:"doubts"`  // not settled, and not answered
 	Decided    int    `json:"decided"`
 	Final      string `json:"final"`
 	Submission string `json:"submission"`
@@ -45,8 +50,8 @@ func (s *server) showBatch(w http.ResponseWriter, _ *http.Request) {
 	changes, _ := s.batch.Changes()
 	res := s.batch.Result()
 	v := batchView{
-		Name: s.batch.Name, Who: s.opt.Who, Changes: changes, Cautions: res.Cautions, Problems: res.Problems,
-		Library: fmt.Sprintf("%s, %d records of %d genera, SHA-256 %s", res.Library.Name, res.Library.Records, res.Library.Genera, res.Library.SHA256),
+		Name: s.batch.Name, Who: s.opt.Who, Changes: changes, Outdated: s.batch.Outdated(), Cautions: res.Cautions, Problems: res.Problems,
+		Library: fmt.Sprintf("%s, %d records of %d genera", res.Library.Name, res.Library.Records, res.Library.Genera), SHA256: res.Library.SHA256,
 	}
 	for _, k := range seqqc.VerdictKinds {
 		v.Kinds = append(v.Kinds, string(k))
@@ -67,8 +72,8 @@ func (s *server) showBatch(w http.ResponseWriter, _ *http.Request) {
 func rowOf(v *seqqc.VoucherResult, cards []card, list []seqqc.Decision) rowView {
 	row := rowView{
 		Code: v.Voucher.Code, FieldID: v.Voucher.FieldID, Kind: string(v.Voucher.Kind), Verdict: string(v.Verdict.Kind), Given: given(v),
-		Attention: v.Verdict.Attention, Reason: v.Verdict.Reason, DNA: dnaTaxon(v),
-		Identity: identity(v),
+		Attention: v.Verdict.Attention, Gravity: v.Gravity(), Reason: v.Verdict.Reason, DNA: dnaTaxon(v),
+		Identity: identity(v), Word: v.Word(), Mark: marks[draw.StateOf(v)],
 	}
 	for _, c := range cards {
 		if !c.Settled && c.Answered == "" {
@@ -82,6 +87,9 @@ func rowOf(v *seqqc.VoucherResult, cards []card, list []seqqc.Decision) rowView 
 	}
 	return row
 }
+
+// marks name the ways to mark a verdict.
+var marks = map[draw.State]string{draw.Fine: "fine", draw.Look: "look", draw.Unsure: "unsure"}
 
 // given is what a person said of the verdict.
 func given(v *seqqc.VoucherResult) string {
@@ -126,11 +134,22 @@ type voucherView struct {
 	Why      string         `json:"why"`   // of the verdict given
 	Key      draw.SVG       `json:"key"`
 	Cards    []card         `json:"cards"`
+	Pictures []sampleView   `json:"pictures"`
 	Reads    []readView     `json:"reads"`
 	Hits     []hitView      `json:"hits"`
 	History  []decisionView `json:"history"`
 	Problems []string       `json:"problems"`
 	Changes  int            `json:"changes"`
+	Outdated string         `json:"outdated"`
+}
+
+// sampleView is a sample in pictures.
+type sampleView struct {
+	Title    string   `json:"title"` // empty where there is one
+	Contig   draw.SVG `json:"contig"`
+	Identity draw.SVG `json:"identity"`
+	// Unmeasured are the genera that Identity tells no spread of.
+	Unmeasured []string `json:"unmeasured"`
 }
 
 // card is a doubt with its pictures, and what was decided about it.
@@ -198,6 +217,7 @@ func (s *server) view(code string) (*voucherView, error) {
 	out := &voucherView{
 		Row: rowOf(&v, cards, list), Voucher: v.Voucher, Verdict: v.Verdict, Facts: facts(&v), Names: names(&v),
 		Key: draw.Key("key"), Cards: cards, Hits: hits(&v), History: history(list), Changes: changes,
+		Pictures: pictures(&v, cards, reads, s.batch.Result().Spreads), Outdated: s.batch.Outdated(),
 	}
 	if v.Reviewed != nil {
 		out.Why = v.Reviewed.Why
@@ -213,17 +233,47 @@ func (s *server) view(code string) (*voucherView, error) {
 	return out, nil
 }
 
-// cardsOf makes the cards of a voucher, with what was decided about them.
-func cardsOf(v *seqqc.VoucherResult, reads []*seqqc.Read, list []seqqc.Decision) []card {
-	standing, _ := decisions.Standing(list, "")
-	var out []card
-	byFile := func(file string) *seqqc.Read {
+func byFile(reads []*seqqc.Read) func(file string) *seqqc.Read {
+	return func(file string) *seqqc.Read {
 		if i := slices.IndexFunc(reads, func(r *seqqc.Read) bool { return r.File == file }); i >= 0 {
 			return reads[i]
 		}
 		return nil
 	}
-	for i, d := range doubts.Cards(v, byFile) {
+}
+
+// pictures draws the samples that have a contig.
+func pictures(v *seqqc.VoucherResult, cards []card, reads []*seqqc.Read, spreads []seqqc.Spread) []sampleView {
+	var out []sampleView
+	for i := range v.Samples {
+		s := &v.Samples[i]
+		if s.Contig == nil {
+			continue
+		}
+		var own []doubts.Card
+		for _, c := range cards {
+			if c.Card.Sample == i {
+				own = append(own, c.Card)
+			}
+		}
+		p := sampleView{Contig: draw.Contig(fmt.Sprintf("contig-%d", i), s.Contig, own, byFile(reads))}
+		if len(v.Samples) > 1 {
+			p.Title = "Sample " + s.Sample.ID
+		}
+		if s.Match != nil && len(s.Match.Hits) > 0 {
+			scale := draw.ScaleOf(v, s.Match, spreads)
+			p.Identity, p.Unmeasured = draw.Identity(fmt.Sprintf("identity-%d", i), scale), scale.Unmeasured
+		}
+		out = append(out, p)
+	}
+	return out
+}
+
+// cardsOf makes the cards of a voucher, with what was decided about them.
+func cardsOf(v *seqqc.VoucherResult, reads []*seqqc.Read, list []seqqc.Decision) []card {
+	standing, _ := decisions.Standing(list, "")
+	var out []card
+	for i, d := range doubts.Cards(v, byFile(reads)) {
 		c := card{Card: d, ID: fmt.Sprintf("doubt-%d", i+1), Sample: v.Samples[d.Sample].Sample.ID}
 		for k, strand := range d.Strands {
 			c.Pictures = append(c.Pictures, draw.Peaks(fmt.Sprintf("%s-%d", c.ID, k), strand))
@@ -282,9 +332,9 @@ func facts(v *seqqc.VoucherResult) [][2]string {
 	}
 	var flags []string
 	for _, f := range v.Verdict.Flags {
-		flags = append(flags, strings.ReplaceAll(string(f), "_", " "))
+		flags = append(flags, v.FlagMeans(f))
 	}
-	add("Flags", strings.Join(flags, ", "))
+	add("Circumstances", strings.Join(flags, "; "))
 	return out
 }
 

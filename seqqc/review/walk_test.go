@@ -2,9 +2,11 @@ package review_test
 
 import (
 	"encoding/csv"
+	"fmt"
 	"os"
 	"path/filepath"
 	"slices"
+	"strconv"
 	"strings"
 	"testing"
 
@@ -88,9 +90,22 @@ func TestAnswerADoubtByKeyboard(t *testing.T) {
 	tb.value("document.querySelector('[data-undo]').click()")
 	tb.until("document.querySelectorAll('.history li').length === 4")
 
-	// The whole trace is one key away.
-	tb.press("n", "t")
-	tb.until("document.querySelectorAll('.trace:not([hidden]) svg').length > 10")
+	// The whole trace is one key away, at the base in doubt, and so is the way back.
+	tb.press("n")
+	tb.until("document.activeElement.matches('.card')")
+	place, err := strconv.Atoi(tb.value("document.activeElement.dataset.place"))
+	require.NoError(t, err)
+	card := tb.value("document.activeElement.id")
+	tb.press("t")
+	tb.until("document.activeElement.matches('.trace .marked')")
+	require.Equal(t, "1", tb.value("document.querySelectorAll('.trace .mark').length"), "one base is marked")
+	var from, to int
+	_, err = fmt.Sscanf(tb.value("document.activeElement.querySelector('figcaption').textContent"), "Bases %d to %d", &from, &to)
+	require.NoError(t, err)
+	require.True(t, from <= place+1 && place+1 <= to, "%d is not from %d to %d", place+1, from, to)
+	tb.press("t")
+	tb.until("document.querySelectorAll('.trace:not([hidden])').length === 0")
+	require.Equal(t, card, tb.value("document.activeElement.id"))
 	tb.press("l")
 	tb.until("document.querySelector('main h1').textContent.startsWith('Vouchers')")
 
@@ -144,11 +159,16 @@ func TestDecideAboutAVoucher(t *testing.T) {
 		tb.value("document.querySelector('[data-key=" + quoted(key) + "]').value = " + quoted(value))
 	}
 
-	// A verdict is overruled with a reason only.
+	// A verdict is overruled with another and a reason only, each asked for where
+	// it is to be given.
+	tb.value("document.querySelector('[data-key=overrule]').click()")
+	tb.until("document.getElementById('failed').textContent.includes('Choose the verdict')")
+	require.Equal(t, "verdict-given", tb.value("document.activeElement.dataset.key"))
+	fill("verdict-given", "agrees")
 	tb.value("document.querySelector('[data-key=overrule]').click()")
 	tb.until("document.getElementById('failed').textContent.includes('reason')")
+	require.Equal(t, "verdict-why", tb.value("document.activeElement.dataset.key"))
 	require.Empty(t, o.decisions(t))
-	fill("verdict-given", "agrees")
 	fill("verdict-why", "the label was misread: it says Lactarius")
 	click("overrule", "Written down.")
 	fill("final-name", "Lactarius synprima")
@@ -300,10 +320,34 @@ func TestAFileLeadsToThePage(t *testing.T) {
 
 	// An address that leads nowhere is told of, until a person goes elsewhere.
 	tb.value("location.hash = '#/v/nobody'")
-	tb.until("document.getElementById('failed').textContent.includes('there is no voucher nobody')")
+	tb.until("document.getElementById('failed').textContent.includes('There is no voucher nobody')")
+	require.Equal(t, "Not here: nobody", tb.text("main h1"), "nothing of what was shown before can be taken for it")
 	tb.to("#/v/QM-101", "QM-101")
 	require.Empty(t, tb.text("#failed"))
 	tb.value("location.hash = '#/v/%E0%A4%A'")
 	tb.until("document.querySelector('main h1').textContent.startsWith('Vouchers of')")
 	require.Empty(t, tb.text("#failed"))
+}
+
+// That an input is another than the one that was read is told on every page that
+// is open, with what to do, and after a decision too.
+func TestChangedInputsAreTold(t *testing.T) {
+	o := openDemo(t, nil)
+	tb := newBrowser(t, 360)
+	tb.open(o.address)
+	tb.to("#/v/"+doubtful, doubtful)
+	require.Empty(t, tb.text("#outdated"))
+	sheet := filepath.Join(o.dir, batch.SheetName)
+	text, err := os.ReadFile(sheet)
+	require.NoError(t, err)
+	require.NoError(t, os.WriteFile(sheet, append(text, "QM-999,Russula\n"...), 0o644))
+	tb.value("document.querySelector('[data-key=submission-hold]').click()")
+	tb.until("document.getElementById('said').textContent.includes('files that were changed since')")
+	require.Contains(t, tb.text("#outdated"), batch.SheetName+" was changed")
+	require.Contains(t, tb.text("#outdated"), "start it again")
+	require.Len(t, o.decisions(t), 1, "written down all the same")
+	tb.sound("a page whose sheet was changed")
+	tb.noWider("a page whose sheet was changed")
+	tb.picture("outdated-360-light")
+	tb.quiet(o.origin)
 }

@@ -29,7 +29,7 @@ const query = (values) => "?" + new URLSearchParams(values);
 
 export const getBatch = () => call("api/batch");
 export const getVoucher = (code) => call("api/voucher" + query({ code }));
-export const getTrace = (code, file) => call("api/trace" + query({ code, file }));
+export const getTrace = (code, file, at = "") => call("api/trace" + query({ code, file, at }));
 export const awaitChange = (after) => call("api/changes" + query({ after }));
 export const decide = (decision) => call("api/decide", {
   method: "POST",

@@ -1,6 +1,6 @@
 // The review page: which part is shown, keys, and changes made elsewhere.
 import { awaitChange, decide, getBatch, getTrace, getVoucher, takeToken } from "./api.js";
-import { announce, complain, el, picture } from "./dom.js";
+import { announce, complain, el, forget, picture, warn } from "./dom.js";
 import { move, showList, visible } from "./list.js";
 import { showVoucher } from "./voucher.js";
 
@@ -12,6 +12,7 @@ let batch = null; // as last shown
 let current = ""; // the code of the voucher shown, "" for the list
 let changes = 0;  // the last change that is on the page
 let working = 0;  // decisions that were sent and not answered
+let doubt = "";   // the key of the card from which a trace was opened
 
 const route = () => {
   const found = location.hash.match(/^#\/v\/(.*)$/);
@@ -36,15 +37,16 @@ function keep(sent) {
     .filter((e) => (e.tagName === "SELECT" ? !e.options[e.selectedIndex]?.defaultSelected && e.selectedIndex > 0 : e.value !== e.defaultValue))
     .filter((e) => !sent || !e.dataset.key.startsWith(sent))
     .map((e) => [e.dataset.key, e.value]);
-  const traces = [...main.querySelectorAll(".trace[data-wanted]")].map((e) => e.dataset.file);
-  const focus = document.activeElement?.dataset?.key;
+  const traces = [...main.querySelectorAll(".trace[data-wanted]")].map((e) => [e.dataset.file, e.dataset.at]);
+  const active = document.activeElement;
+  const focus = active?.dataset?.key ?? active?.closest?.(".read")?.querySelector('[data-key$="-trace"]')?.dataset.key;
   return (wanted) => {
     const byKey = (key) => main.querySelector(`[data-key="${CSS.escape(key)}"]`);
     for (const [key, value] of typed) {
       const e = byKey(key);
       if (e) e.value = value;
     }
-    for (const file of traces) openTrace(file);
+    for (const [file, at] of traces) openTrace(file, false, at);
     const key = wanted ?? focus;
     if (key) (byKey(key) ?? main.querySelector("h1")).focus({ preventScroll: wanted === undefined });
   };
@@ -59,11 +61,12 @@ async function show(fresh) {
     if (who.value === "") who.value = localStorage.getItem("forayseq-who") ?? batch.who;
     document.getElementById("where").replaceChildren("Review of " + batch.name);
     document.getElementById("cautions").replaceChildren(el("ul", {}, batch.cautions.map((c) => el("li", {}, c))));
+    warn(batch.outdated);
     const view = code ? await getVoucher(code) : null;
     if (code !== route()) return; // gone on in the meantime
     const restore = fresh ? null : keep();
     current = code;
-    if (fresh) document.getElementById("failed").textContent = ""; // it was about what was shown before
+    if (fresh) forget(); // it was about what was shown before
     document.title = (code || "Vouchers") + " – review of " + batch.name;
     if (view) showVoucher(main, view, neighbours(code), act, openTrace);
     else showList(main, batch);
@@ -71,7 +74,10 @@ async function show(fresh) {
     else { scrollTo(0, 0); main.querySelector("h1")?.focus(); }
   } catch (error) {
     complain(error.message);
-    if (!batch) main.replaceChildren(el("h1", { tabindex: "-1" }, "Not open"));
+    if (batch && !fresh) return; // what is shown stays
+    current = "";
+    main.replaceChildren(el("h1", { tabindex: "-1" }, code && batch ? "Not here: " + code : "Not open"), batch && el("p", {}, el("a", { href: "#/" }, "All vouchers")) || "");
+    main.querySelector("h1").focus();
   }
 }
 
@@ -88,6 +94,7 @@ async function act(decision, focus, sent) {
   try {
     const { said, view } = await decide({ who: who.value.trim(), ...decision });
     changes = Math.max(changes, view.changes);
+    warn(view.outdated);
     if (route() === view.row.code) {
       const restore = keep(sent);
       const at = batch.rows.findIndex((r) => r.code === view.row.code);
@@ -95,7 +102,7 @@ async function act(decision, focus, sent) {
       showVoucher(main, view, neighbours(view.row.code), act, openTrace);
       restore(focus === "next-card" ? nextCard() : focus);
     }
-    announce(said);
+    announce(said + (view.outdated ? " It rests on files that were changed since: see the top of the page." : ""));
   } catch (error) {
     complain(error.message);
   } finally {
@@ -105,42 +112,81 @@ async function act(decision, focus, sent) {
 
 const nextCard = () => main.querySelector(".card:not(.done)")?.dataset.key ?? "doubts-title";
 
-// openTrace shows the whole trace of a read, or hides it again.
-async function openTrace(file, toggle = false) {
-  const box = [...main.querySelectorAll(".trace")].find((e) => e.dataset.file === file);
-  if (!box) return;
-  const button = box.parentElement.querySelector('button[data-key$="-trace"]');
+const traceOf = (file) => [...main.querySelectorAll(".trace")].find((e) => e.dataset.file === file);
+const traceButton = (box) => box.parentElement.querySelector('button[data-key$="-trace"]');
+
+// openTrace shows the whole trace of a read, the base at marked if one is given,
+// or hides it again. It gives the piece with the mark.
+async function openTrace(file, toggle = false, at) {
+  const box = traceOf(file);
+  if (!box) return null;
   if (box.dataset.wanted && toggle) {
-    delete box.dataset.wanted;
-    box.hidden = true;
-    box.replaceChildren();
-    button.textContent = "Show the whole trace";
-    return;
+    hideTrace(box);
+    return null;
   }
+  if (at !== undefined) box.dataset.at = at;
   box.dataset.wanted = "yes";
   try {
-    const trace = await getTrace(current, file);
-    if (!box.dataset.wanted) return; // hidden again in the meantime
-    box.replaceChildren(...trace.pieces.map((p) => el("figure", {}, picture(p.picture), el("figcaption", {}, `${p.title}, ${p.kept}`))));
+    const trace = await getTrace(current, file, box.dataset.at);
+    if (!box.dataset.wanted) return null; // hidden again in the meantime
+    box.replaceChildren(
+      el("p", {}, "In the read's own direction", trace.turned ? "; in the contig it is turned over, so that A here is T there, C is G, and the last base comes first." : "."),
+      ...trace.pieces.map((p) => el("figure", { tabindex: p.marked ? "-1" : null, class: p.marked ? "marked" : null },
+        picture(p.picture), el("figcaption", {}, `${p.title}, ${p.kept}${p.marked ? "; the base in doubt is shaded" : ""}`))));
     box.hidden = false;
-    button.textContent = "Hide the whole trace";
+    traceButton(box).textContent = "Hide the whole trace";
+    return box.querySelector(".marked");
   } catch (error) {
     complain(error.message);
+    return null;
   }
+}
+
+function hideTrace(box) {
+  delete box.dataset.wanted;
+  delete box.dataset.at;
+  box.hidden = true;
+  box.replaceChildren();
+  traceButton(box).textContent = "Show the whole trace";
+}
+
+// toTrace leads from a doubt to its base in the whole trace, or to the trace of
+// the first read; from there it leads back.
+async function toTrace(card) {
+  const here = document.activeElement?.closest?.(".read")?.querySelector(".trace[data-wanted]");
+  if (here) {
+    hideTrace(here);
+    const back = main.querySelector(`[data-key="${CSS.escape(doubt)}"]`) ?? traceButton(here);
+    back.focus();
+    back.scrollIntoView({ block: "start" });
+    return;
+  }
+  const file = card?.dataset.trace ?? main.querySelector(".trace")?.dataset.file;
+  const box = file && traceOf(file);
+  if (!box || !traceButton(box)) return;
+  doubt = card?.dataset.key ?? "";
+  const to = (await openTrace(file, false, card?.dataset.place)) ?? traceButton(box);
+  to.focus();
+  to.scrollIntoView({ block: "center" });
 }
 
 // listen waits for changes, by this page or another, and shows them.
 async function listen() {
   const pause = (ms) => new Promise((resolve) => setTimeout(resolve, ms));
+  let away = false; // it does not answer
   for (;;) {
     try {
-      const now = (await awaitChange(changes)).changes;
+      const { changes: now, outdated } = await awaitChange(changes);
+      warn(outdated);
+      if (away) announce("The program answers again.");
+      away = false;
       if (working > 0) await pause(200); // its answer brings the change
       else if (now !== changes) {
         await show(false);
         announce("Decisions made elsewhere were taken up.");
       }
     } catch (error) {
+      away = true;
       complain(error.message);
       await pause(5000);
     }
@@ -153,7 +199,7 @@ const keys = [
   ["n, p", "next doubt, the one before"],
   ["1 to 9", "give the answer with that number to the doubt in focus"],
   ["o", "leave the doubt in focus open"],
-  ["t", "show or hide the whole trace of the doubt's read"],
+  ["t", "from a doubt to its base in the whole trace, and back"],
   ["u", "undo the last decision about this voucher"],
   ["], [", "next voucher, the one before"],
   ["l", "back to the list"],
@@ -198,11 +244,7 @@ function onKey(e) {
     n: () => step(1),
     p: () => step(-1),
     o: () => card && click('[data-answer="open"]'),
-    t: () => {
-      const file = card?.dataset.trace ?? main.querySelector(".trace")?.dataset.file;
-      const button = [...main.querySelectorAll(".read button")].find((b) => b.dataset.key === `read-${file}-trace`);
-      if (button) { button.click(); button.focus(); button.scrollIntoView({ block: "start" }); }
-    },
+    t: () => toTrace(card),
     u: () => main.querySelector("[data-undo]")?.click(),
     "]": () => current && go(neighbours(current).after),
     "[": () => current && go(neighbours(current).before),

@@ -12,10 +12,13 @@ export function el(name, attributes = {}, ...children) {
   }
   for (const child of children.flat(Infinity)) {
     if (child === null || child === undefined || child === false || child === "") continue;
-    e.append(child instanceof Node ? child : String(child));
+    e.append(child instanceof Node ? child : keepUnits(String(child)));
   }
   return e;
 }
+
+// keepUnits puts a blank at which no line is broken between a number and its unit.
+const keepUnits = (text) => text.replace(/(\d) (?=%|bases?\b|bp\b|points?\b|columns?\b)/g, "$1\u00a0");
 
 // picture makes an element of a drawing that the program made. It is read as
 // XML, in which nothing runs, and only drawings are taken.
@@ -41,14 +44,28 @@ export function announce(text) {
   setTimeout(() => { said.textContent = text; }, 30);
 }
 
-export function complain(text) {
-  document.getElementById("said").textContent = "";
-  document.getElementById("failed").textContent = text;
+// forget takes away what was said.
+export function forget() {
+  for (const id of ["said", "failed"]) document.getElementById(id).textContent = "";
 }
 
-// verdictMark shows a verdict as a word in a frame.
-export function verdictMark(kind) {
-  const look = ["conflict", "overgrowth", "non_fungal"], unsure = ["undetermined", "consistent"];
-  const shape = look.includes(kind) ? " look" : unsure.includes(kind) ? " unsure" : "";
-  return el("span", { class: "verdict" + shape }, kind.replaceAll("_", " "));
+export function complain(text) {
+  text = text.charAt(0).toUpperCase() + text.slice(1);
+  const failed = document.getElementById("failed");
+  document.getElementById("said").textContent = "";
+  // What is said already is not spoken again.
+  if (failed.textContent !== text) failed.textContent = text;
+}
+
+// warn says that inputs are others than those that were read, as long as they are.
+export function warn(text) {
+  const outdated = document.getElementById("outdated");
+  if (outdated.textContent !== text) outdated.textContent = text;
+}
+
+const signs = { look: "◆", unsure: "○", fine: "●" };
+
+// verdictMark shows the verdict of a row as a word in a frame, with a sign.
+export function verdictMark(row) {
+  return el("span", { class: "verdict " + row.mark }, el("span", { "aria-hidden": "true" }, signs[row.mark]), " ", row.word);
 }

@@ -3,7 +3,7 @@ import { el, field, verdictMark } from "./dom.js";
 
 const orders = {
   sheet: ["as in the sheet", () => 0],
-  attention: ["what needs attention first", (a, b) => b.attention - a.attention || b.doubts - a.doubts],
+  attention: ["what needs attention first", (a, b) => b.attention - a.attention || (a.attention ? a.gravity - b.gravity : 0) || b.doubts - a.doubts],
   doubts: ["open doubts", (a, b) => b.doubts - a.doubts],
   verdict: ["verdict", (a, b) => a.verdict.localeCompare(b.verdict)],
   code: ["voucher", (a, b) => a.code.localeCompare(b.code, undefined, { numeric: true })],
@@ -41,7 +41,7 @@ export function visible(batch) {
   return batch.rows
     .filter((r) => (shows[chosen.show]?.[1] ?? ((x) => x.verdict === chosen.show))(r))
     .filter((r) => {
-      const text = [r.code, r.field_id, r.dna, r.verdict, r.final, r.given, r.reason].join(" ").toLowerCase();
+      const text = [r.code, r.field_id, r.dna, r.word, r.final, r.given, r.reason].join(" ").toLowerCase();
       return words.every((w) => text.includes(w));
     })
     .sort((a, b) => (chosen.down ? compare(b, a) : compare(a, b)));
@@ -55,7 +55,7 @@ const row = (r) => el("tr", { role: "row" },
   el("th", { role: "rowheader", scope: "row" }, el("a", { href: "#/v/" + encodeURIComponent(r.code), "data-key": "row-" + r.code }, r.code)),
   cell(r.field_id || kinds[r.kind] || "no name on the label", r.dna && [" ", el("i", {}, "DNA: " + r.dna)],
     el("span", { class: "marks" }, r.attention && el("b", {}, "needs attention "), marks(r))),
-  cell(verdictMark(r.verdict)),
+  cell(verdictMark(r)),
   el("td", { role: "cell", class: r.doubts ? "doubts" : "doubts none" }, r.doubts, el("span", { class: "unit" }, r.doubts === 1 ? " open doubt" : " open doubts")));
 
 // heading sorts by its column, and the other way round when it does already.
@@ -77,7 +77,7 @@ export function showList(main, batch) {
     const rows = visible(batch);
     head.replaceChildren(...columns.map((c) => heading(c, sort)));
     list.replaceChildren(...rows.map(row));
-    count.textContent = `${rows.length} of ${batch.rows.length} vouchers`;
+    count.textContent = batch.rows.length ? `${rows.length} of ${batch.rows.length} vouchers` : "The sheet has no voucher that could be used.";
   };
   const sort = (order, down) => {
     chosen.order = order;
@@ -101,6 +101,7 @@ export function showList(main, batch) {
       select("show", "Show", [...Object.entries(shows).map(([v, [t]]) => [v, t]), ...verdicts.map((k) => [k, "verdict " + k.replaceAll("_", " ")])]),
       select("order", "Sort by", Object.entries(orders).map(([v, [t]]) => [v, t]))),
     count, table,
+    el("details", {}, el("summary", {}, "About the library"), el("p", {}, "SHA-256 of the uncompressed FASTA: " + batch.sha256)),
     batch.problems?.length ? el("details", {},
       el("summary", {}, `Remarks about the input (${batch.problems.length})`),
       el("ul", {}, batch.problems.map((p) => el("li", {}, `${p.file}: ${p.what}; ${p.hint}`)))) : "");

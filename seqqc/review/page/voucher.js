@@ -24,12 +24,12 @@ export function showVoucher(main, view, neighbours, act, openTrace) {
   main.replaceChildren(
     el("nav", { class: "crumbs", "aria-label": "Vouchers" },
       el("a", { href: "#/" }, "All vouchers"),
-      neighbours.before && el("a", { href: "#/v/" + encodeURIComponent(neighbours.before), rel: "prev" }, "Before: " + neighbours.before),
-      neighbours.after && el("a", { href: "#/v/" + encodeURIComponent(neighbours.after), rel: "next" }, "After: " + neighbours.after)),
+      neighbours.before && el("a", { href: "#/v/" + encodeURIComponent(neighbours.before), rel: "prev" }, "Previous: " + neighbours.before),
+      neighbours.after && el("a", { href: "#/v/" + encodeURIComponent(neighbours.after), rel: "next" }, "Next: " + neighbours.after)),
     el("h1", { tabindex: "-1" }, code + " ", el("span", { class: "soft" }, view.voucher.field_id)),
-    el("p", {}, verdictMark(verdict.verdict), " ", row.given && el("b", {}, row.given)),
+    el("p", {}, verdictMark(row), " ", row.given && el("b", {}, row.given)),
     el("p", { class: "reason" }, verdict.reason),
-    el("p", { class: "next" }, verdict.next_step),
+    verdict.next_step && el("p", { class: "next" }, el("b", {}, "Next step: "), verdict.next_step),
     causes(verdict.causes),
     el("dl", { class: "facts" }, (view.facts ?? []).map(([name, value]) => [el("dt", {}, name), el("dd", {}, value)])),
     view.problems?.length ? el("section", { class: "failed" },
@@ -38,6 +38,7 @@ export function showVoucher(main, view, neighbours, act, openTrace) {
     wholeVoucher(view, send),
     reads(view, send, openTrace),
     hits(view.hits),
+    samples(view.pictures),
     historyOf(view, send));
 }
 
@@ -68,18 +69,23 @@ function cardOf(c, view, send) {
   const place = { file: c.file, at: c.place };
   const why = el("input", { "data-key": key + "-why", maxlength: "1000" });
   const answer = (code) => send({ what: "base", ...place, code, why: why.value }, "next-card", key);
-  const other = el("select", { "data-key": key + "-other" },
+  const other = el("select", { "data-key": key + "-other" }, el("option", { value: "" }, "choose one"),
     Object.entries(codes).map(([value, text]) => el("option", { value }, value === text ? value : `${value} (${text})`)));
+  const useOther = () => {
+    if (other.value) { answer(other.value); return; }
+    complain("Choose the code first.");
+    other.focus();
+  };
   const answerable = c.file !== "";
   return el("section", {
     class: "card" + (c.stake === "conclusion" ? " matters" : "") + (c.answered ? " done" : ""),
-    id: c.id, tabindex: "-1", "data-key": key, "aria-labelledby": c.id + "-title",
+    id: c.id, tabindex: "-1", "data-key": key, "aria-labelledby": c.id + "-title", "aria-describedby": c.id + "-stake",
     "data-trace": c.file, "data-place": c.place,
   },
     el("h3", { id: c.id + "-title" }, c.question, c.sample_name ? ` (sample ${c.sample_name})` : "", c.part ? el("span", { class: "soft" }, " " + c.part) : ""),
     c.answered && el("p", { class: "answered" }, "Answered: " + c.answered, " ",
       el("button", { type: "button", "data-key": key + "-undo", click: () => send({ what: "undo", undoes: c.decision }, key) }, "Undo")),
-    el("p", { class: "stake" }, c.why || stakes[c.stake]),
+    el("p", { class: "stake", id: c.id + "-stake" }, c.why || stakes[c.stake]),
     el("p", { class: "around" }, el("span", { class: "unseen" }, "The contig around it: "), c.before, el("b", {}, c.code), c.after),
     el("div", { class: "peaks-row" }, (c.pictures ?? []).map((svg, i) => {
       const strand = c.strands[i];
@@ -90,13 +96,14 @@ function cardOf(c, view, send) {
     el("ul", {}, (c.says ?? []).map((t) => el("li", {}, t))),
     answerable ? [
       el("ul", { class: "answers", "aria-label": "Answers" }, c.answers.map((a, i) => el("li", {},
-        el("button", { type: "button", "data-key": `${key}-${a.code}`, "data-answer": i + 1, click: () => answer(a.code) },
-          el("b", {}, codeWords(a.code)), codes[a.code] !== a.code && a.code !== "-" ? ` (${codes[a.code]})` : "", a.code === c.code ? " as it is" : "", a.says && el("small", {}, a.says)))),
-      el("li", {}, el("button", { type: "button", "data-key": key + "-open", "data-answer": "open", click: () => send({ what: "leave_open", ...place, why: why.value }, "next-card", key) },
-        el("b", {}, "Leave open"), el("small", {}, "looked at, and left as it is")))),
+        el("button", { type: "button", "data-key": `${key}-${a.code}`, "data-answer": i + 1, "aria-keyshortcuts": i < 9 ? i + 1 : null, click: () => answer(a.code) },
+          el("span", {}, el("kbd", { "aria-hidden": "true" }, i + 1), " ", el("b", {}, codeWords(a.code)), codes[a.code] !== a.code && a.code !== "-" ? ` (${codes[a.code]})` : "", a.code === c.code ? " as it is" : ""),
+          a.says && el("small", {}, a.says)))),
+      el("li", {}, el("button", { type: "button", "data-key": key + "-open", "data-answer": "open", "aria-keyshortcuts": "o", click: () => send({ what: "leave_open", ...place, why: why.value }, "next-card", key) },
+        el("span", {}, el("kbd", { "aria-hidden": "true" }, "o"), " ", el("b", {}, "Leave open")), el("small", {}, "looked at, and left as it is")))),
       el("div", { class: "field" },
         field("Another code", other),
-        el("button", { type: "button", "data-key": key + "-use", click: () => answer(other.value) }, "Use this code"),
+        el("button", { type: "button", "data-key": key + "-use", click: useOther }, "Use this code"),
         field("Why (if you like)", why, true)),
     ] : el("p", {}, "The reads are not at hand, so this cannot be answered here."));
 }
@@ -108,9 +115,14 @@ function wholeVoucher(view, send) {
   const { row, verdict } = view;
   const why = el("textarea", { "data-key": "verdict-why", maxlength: "4000" });
   const kinds = ["agrees", "refines", "consistent", "renamed", "conflict", "overgrowth", "non_fungal", "undetermined"];
-  const given = el("select", { "data-key": "verdict-given" },
+  const given = el("select", { "data-key": "verdict-given" }, el("option", { value: "" }, "choose one"),
     kinds.filter((k) => k !== verdict.verdict).map((k) => el("option", { value: k }, k.replaceAll("_", " "))));
   const overrule = () => {
+    if (given.value === "") {
+      complain("Choose the verdict that is right.");
+      given.focus();
+      return;
+    }
     if (why.value.trim() === "") {
       complain("A verdict is overruled with a reason only: say why.");
       why.focus();
@@ -126,7 +138,7 @@ function wholeVoucher(view, send) {
   }, text);
   return el("section", { "aria-labelledby": "decide-title" },
     el("h2", { id: "decide-title" }, "Decide about the voucher"),
-    el("p", {}, "The program's verdict: ", verdictMark(verdict.verdict), row.given && [" ", el("b", {}, row.given), view.why && ": " + view.why]),
+    el("p", {}, "The program's verdict: ", verdictMark(row), row.given && [" ", el("b", {}, row.given), view.why && ": " + view.why]),
     el("p", {}, el("button", {
       type: "button", "data-key": "accept", "aria-pressed": row.given === "accepted" ? "true" : "false",
       click: () => send({ what: "verdict", found: verdict.verdict, verdict: verdict.verdict, why: why.value }, "accept", "verdict-"),
@@ -181,10 +193,20 @@ function hits(list) {
     el("h2", { id: "hits-title" }, "Nearest references"),
     el("div", { class: "scroll", tabindex: "0", role: "group", "aria-label": "Table of the nearest references" },
       el("table", {},
-        el("thead", {}, el("tr", {}, head("Rank", true), head("Name"), head("Reference"), head("Identity %", true), head("Coverage %", true), head("Counts"))),
+        el("thead", {}, el("tr", {}, head("Rank", true), head("Name"), head("Identity %", true), head("Coverage %", true), head("Reference"), head("Counts"))),
         el("tbody", {}, list.map((h) => el("tr", {},
-          el("td", { class: "num" }, h.rank || "–"), el("td", {}, h.name), el("td", {}, h.reference),
-          el("td", { class: "num" }, h.identity), el("td", { class: "num" }, h.coverage), el("td", {}, h.gate === "pass" ? "yes" : h.gate)))))));
+          el("td", { class: "num" }, h.rank || "–"), el("td", {}, h.name),
+          el("td", { class: "num" }, h.identity), el("td", { class: "num" }, h.coverage), el("td", {}, h.reference), el("td", {}, h.gate === "pass" ? "yes" : h.gate)))))));
+}
+
+function samples(list) {
+  if (!list?.length) return "";
+  const unmeasured = (p) => (p.unmeasured?.length ? ` (not measured for ${p.unmeasured.join(" and ")})` : "");
+  return el("section", { "aria-labelledby": "samples-title" },
+    el("h2", { id: "samples-title" }, "Sequence and identities in pictures"),
+    list.map((p) => [p.title && el("h3", {}, p.title), el("div", { class: "peaks-row" },
+      p.identity && el("figure", {}, el("figcaption", {}, "Identities, the thresholds, and how far this library's records lie apart" + unmeasured(p)), picture(p.identity)),
+      el("figure", {}, el("figcaption", {}, "The contig and its reads, each with its quality as a strip from Q0 to Q50"), picture(p.contig)))]));
 }
 
 function historyOf(view, send) {
