@@ -99,6 +99,17 @@ func macrofungi(t *testing.T) []published {
 	return all
 }
 
+// wholeLibrary is that of all published sequences, for the tests that change
+// nothing in it.
+var wholeLibrary *refs.Library
+
+func libraryOf(all []published) *refs.Library {
+	if wholeLibrary == nil {
+		wholeLibrary, _ = without(all, func(published) bool { return false })
+	}
+	return wholeLibrary
+}
+
 // without gives the library of all sequences but those for which drop is true,
 // and the number of sequences of each genus in it.
 func without(all []published, drop func(published) bool) (*refs.Library, map[string]int) {

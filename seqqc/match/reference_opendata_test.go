@@ -24,11 +24,14 @@ func stand(t *testing.T, lib *refs.Library, record int) seqqc.Standing {
 }
 
 // TestLabelsOfPublishedSequences asks which of the real labels are doubted.
-// Every 16th is asked, all with FORAYSEQ_LONG.
+// Every 32nd is asked, all with FORAYSEQ_LONG.
 func TestLabelsOfPublishedSequences(t *testing.T) {
+	if testing.Short() {
+		t.Skip("dozens of searches in thousands of sequences")
+	}
 	all := macrofungi(t)
-	step := rounds(16, 1)
-	lib, _ := without(all, func(published) bool { return false })
+	step := rounds(32, 1)
+	lib := libraryOf(all)
 	accused, asked := 0, 0
 	for i := 0; i < lib.Len(); i += step {
 		asked++
@@ -120,9 +123,13 @@ func nearOfGenus(t *testing.T, lib *refs.Library, record int) []int {
 // where the changed labels have company of their own. None of 520 right labels
 // beside changed ones was accused.
 func TestWrongLabelsAmongPublishedSequences(t *testing.T) {
+	if testing.Short() {
+		t.Skip("dozens of searches in thousands of sequences")
+	}
 	all := macrofungi(t)
-	right, _ := without(all, func(published) bool { return false })
-	n := rounds(12, 80)
+	right := libraryOf(all)
+	nearest := map[int][]int{} // the kinds begin with the same records
+	n := rounds(8, 80)
 	var foundOf, of, accusedOf, asked int
 	for _, kind := range []relabelled{
 		{"another order", other(refs.Order, refs.NoRank), 0},
@@ -137,7 +144,11 @@ func TestWrongLabelsAmongPublishedSequences(t *testing.T) {
 		touched := map[int]bool{} // so that no two changes meet
 		for len(near) < n {
 			record := rng.IntN(right.Len())
-			list := nearOfGenus(t, right, record)
+			list, ok := nearest[record]
+			if !ok {
+				list = nearOfGenus(t, right, record)
+				nearest[record] = list
+			}
 			if len(list) < 4+kind.together || slices.ContainsFunc(append(list, record), func(r int) bool { return touched[r] }) {
 				continue
 			}
