@@ -69,7 +69,9 @@ func ledgerError(path string, err error) error {
 	case errors.Is(err, ledger.ErrFull):
 		hint = "make room on the disk, and try again"
 	case errors.Is(err, ledger.ErrReadOnly):
-		hint = "see who may write to " + path + " and to its folder"
+		hint = "see who may write to " + path + " and to its folder, or copy it to a folder of yours; looking things up takes that as well"
+	case errors.Is(err, ledger.ErrDisk):
+		hint = "see whether the disk is full, failing, or on a network that is away; on such a network a ledger is not safe"
 	case errors.Is(err, ledger.ErrOtherBatch):
 		hint = "give this one another name with --name"
 	case errors.As(err, &version):

@@ -21,6 +21,7 @@ var (
 	ErrNotLedger = errors.New("it is no ledger")
 	ErrDamaged   = errors.New("the ledger is damaged")
 	ErrReadOnly  = errors.New("the ledger or its folder may not be written to")
+	ErrDisk      = errors.New("the disk does not do what it should, and nothing was changed")
 )
 
 // VersionError is a ledger of a newer program.
@@ -80,10 +81,7 @@ func Open(ctx context.Context, path string, opt Options) (*Ledger, error) {
 	}
 	l := &Ledger{db}
 	if err := l.prepare(ctx, fresh); err != nil {
-		if err = plain(err); errors.Is(err, ErrNotLedger) || errors.Is(err, ErrDamaged) {
-			err = fmt.Errorf("%s: %w", path, err)
-		}
-		return nil, errors.Join(err, db.Close())
+		return nil, errors.Join(fmt.Errorf("%s: %w", path, plain(err)), db.Close())
 	}
 	return l, nil
 }
@@ -125,6 +123,9 @@ func plain(err error) error {
 		return err
 	}
 	const primary = 0xff // the low byte of an extended result code
+	if e.Code() == sqlite3.SQLITE_IOERR_SHMSIZE { // no room for the file beside it
+		return fmt.Errorf("%w (%w)", ErrFull, err)
+	}
 	switch e.Code() & primary {
 	case sqlite3.SQLITE_BUSY, sqlite3.SQLITE_LOCKED:
 		return fmt.Errorf("%w (%w)", ErrBusy, err)
@@ -134,6 +135,8 @@ func plain(err error) error {
 		return fmt.Errorf("%w (%w)", ErrNotLedger, err)
 	case sqlite3.SQLITE_CORRUPT:
 		return fmt.Errorf("%w (%w)", ErrDamaged, err)
+	case sqlite3.SQLITE_IOERR:
+		return fmt.Errorf("%w (%w)", ErrDisk, err)
 	case sqlite3.SQLITE_READONLY, sqlite3.SQLITE_CANTOPEN, sqlite3.SQLITE_PERM:
 		return fmt.Errorf("%w (%w)", ErrReadOnly, err)
 	}
