@@ -10,6 +10,8 @@ import (
 
 	"github.com/stretchr/testify/require"
 
+	"forayseq/seqqc"
+
 	"forayseq/align"
 )
 
@@ -105,6 +107,19 @@ func mutate(rng *rand.Rand, seq string, rate float64) (out []byte, where []int) 
 
 // record is one record of a FASTA file.
 type record struct{ id, title, seq string }
+
+// locatedBefore has what Locate says of published sequences, which several tests
+// ask for.
+var locatedBefore = map[string]seqqc.Region{}
+
+func locateOnce(seq string) seqqc.Region {
+	r, ok := locatedBefore[seq]
+	if !ok {
+		r = Locate([]byte(seq))
+		locatedBefore[seq] = r
+	}
+	return r
+}
 
 // openFasta reads a file of the open data, skipping the test where that is
 // not there.

@@ -16,13 +16,13 @@ func nullRounds(t *testing.T) int {
 		return n
 	}
 	if testing.Short() {
-		return 300
+		return 100
 	}
-	return 1500
+	return 600
 }
 
 // Random sequences of 1,000 bases hold no border. At falseRate 1e-4 a count
-// of 2 in 1,500 has a probability of about 1 %.
+// of 2 in 600 has a probability of about 0.2 %.
 func TestRandomSequenceIsNotLocated(t *testing.T) {
 	rounds := nullRounds(t)
 	for _, gc := range []float64{0.3, 0.5, 0.65} {

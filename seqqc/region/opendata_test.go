@@ -3,6 +3,7 @@ package region
 import (
 	"cmp"
 	"maps"
+	"os"
 	"slices"
 	"strconv"
 	"strings"
@@ -69,12 +70,15 @@ func TestBordersOfPublishedAlignments(t *testing.T) {
 // 4,276 mushroom sequences as published (TreeBASE). Some authors cut columns
 // out, so a 5.8S may lack bases.
 func TestMacrofungi(t *testing.T) {
+	if testing.Short() {
+		t.Skip("thousands of sequences")
+	}
 	recs := openFasta(t, "its/macrofungi_its.fasta")
 	texts, lengths := map[string]int{}, map[int]int{}
 	kingdoms := map[string]int{}
 	usual, whole := 0, 0
 	for k, rec := range recs {
-		r := Locate([]byte(rec.seq))
+		r := locateOnce(rec.seq)
 		require.False(t, r.R58S.Empty(), rec.title)
 		require.False(t, r.Complemented, rec.title)
 		require.Empty(t, r.NotITS, rec.title)
@@ -90,9 +94,6 @@ func TestMacrofungi(t *testing.T) {
 			if n := r.R58S.Len(); n >= 153 && n <= 160 {
 				usual++
 			}
-		}
-		if k%5 != 0 && testing.Short() {
-			continue
 		}
 		other := Locate(reversed(rec.seq))
 		require.True(t, other.Complemented, rec.title)
@@ -118,7 +119,7 @@ func TestMacrofungi(t *testing.T) {
 func TestArchiveRecords(t *testing.T) {
 	located, mrna, bothWhole, coding := 0, 0, 0, 0
 	for _, rec := range openFasta(t, "its/refseq_its.fasta") {
-		r := Locate([]byte(rec.seq))
+		r := locateOnce(rec.seq)
 		if strings.Contains(rec.title, "mRNA") {
 			mrna++
 			if r.NotITS != "" {
@@ -149,7 +150,7 @@ func TestArchiveRecords(t *testing.T) {
 func TestSubalpineRecords(t *testing.T) {
 	texts := map[string]int{}
 	for _, rec := range openFasta(t, "its/subalpine_references.fasta") {
-		r := Locate([]byte(rec.seq))
+		r := locateOnce(rec.seq)
 		texts[r.Text]++
 		require.Equal(t, 156, r.R58S.Len(), rec.title)
 		// Vaucheria, an alga, is nearer to fungi than to the other profiles, but
@@ -163,11 +164,22 @@ func TestSubalpineRecords(t *testing.T) {
 }
 
 // The hardest random sequences: real ones read backwards without taking the
-// complement keep every local composition and hold no gene.
+// complement keep every local composition and hold no gene. Every second is
+// asked, all with FORAYSEQ_LONG set, every twentieth with -short.
 func TestBackwardSequencesAreNotLocated(t *testing.T) {
+	step := 2
+	switch {
+	case testing.Short():
+		step = 20
+	case os.Getenv("FORAYSEQ_LONG") != "":
+		step = 1
+	}
 	located, n := 0, 0
 	for _, file := range []string{"its/macrofungi_its.fasta", "its/refseq_its.fasta"} {
-		for _, rec := range openFasta(t, file) {
+		for k, rec := range openFasta(t, file) {
+			if k%step != 0 {
+				continue
+			}
 			seq := []byte(rec.seq)
 			slices.Reverse(seq)
 			n++
@@ -178,15 +190,18 @@ func TestBackwardSequencesAreNotLocated(t *testing.T) {
 		}
 	}
 	t.Logf("%d of %d", located, n)
-	require.LessOrEqual(t, located, 4)
+	require.LessOrEqual(t, located, 4/step)
 }
 
 // LSU cut out of archive records of the repeat is told from an ITS.
 func TestLSUOfRealRecords(t *testing.T) {
+	if testing.Short() {
+		t.Skip("thousands of sequences")
+	}
 	n := 0
 	for _, file := range []string{"its/macrofungi_its.fasta", "its/subalpine_references.fasta"} {
 		for _, rec := range openFasta(t, file) {
-			r := Locate([]byte(rec.seq))
+			r := locateOnce(rec.seq)
 			if r.LSU.Len() < 200 || !r.ITS2Whole {
 				continue
 			}

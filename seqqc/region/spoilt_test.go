@@ -17,7 +17,7 @@ func wholeRecords(t *testing.T, step int) (recs []record, regions []seqqc.Region
 		if k%step != 0 {
 			continue
 		}
-		if r := Locate([]byte(rec.seq)); r.ITS1Whole && r.ITS2Whole && r.R58S.Len() >= 155 && r.R58S.Len() <= 157 {
+		if r := locateOnce(rec.seq); r.ITS1Whole && r.ITS2Whole && r.R58S.Len() >= 155 && r.R58S.Len() <= 157 {
 			recs, regions = append(recs, rec), append(regions, r)
 		}
 	}
