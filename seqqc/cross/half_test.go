@@ -126,6 +126,9 @@ func halfExchanged(silent float64) (scenario, errors) {
 // How many are told depends on how rare the genus is and on how many vouchers are
 // silent; no clean voucher is asked about, and few are told that are none.
 func TestHalfExchangesAreTold(t *testing.T) {
+	if testing.Short() {
+		t.Skip("a hundred batches and more, compared as those of TestPatternsAreFound")
+	}
 	const batches = 60
 	for _, r := range []struct {
 		silent      float64

@@ -3,6 +3,7 @@ package cross_test
 import (
 	"fmt"
 	"math/rand/v2"
+	"os"
 	"slices"
 	"testing"
 
@@ -193,7 +194,11 @@ func measureAll(t testing.TB, batches int) map[string]tally {
 // What is built in is found. The limits leave room for what chance does in so few
 // batches; BenchmarkPatterns measures more of them.
 func TestPatternsAreFound(t *testing.T) {
-	for name, got := range measureAll(t, 16) {
+	batches := 16
+	if testing.Short() {
+		batches = 4
+	}
+	for name, got := range measureAll(t, batches) {
 		t.Logf("%-32s %+v", name, got)
 		require.GreaterOrEqual(t, got.found, got.batches*87/100, name)
 		require.Zero(t, got.accused, name)
@@ -204,9 +209,12 @@ func TestPatternsAreFound(t *testing.T) {
 // vouchers and broad labels lie.
 func TestCleanBatchesAreNotAccused(t *testing.T) {
 	rng := rand.New(rand.NewPCG(3, 3))
-	batches := 1000
-	if testing.Short() {
-		batches = 50
+	batches := 400
+	switch {
+	case testing.Short():
+		batches = 20
+	case os.Getenv("FORAYSEQ_LONG") != "":
+		batches = 4000
 	}
 	k := newKinds(rng, 60)
 	for range batches {
@@ -221,6 +229,9 @@ func TestCleanBatchesAreNotAccused(t *testing.T) {
 // In batches of which field names are wrong as usual, and nothing else, few have
 // a pattern of the laboratory, and no clean voucher is asked about.
 func TestWrongNamesAreSeldomTakenForExchanges(t *testing.T) {
+	if testing.Short() {
+		t.Skip("a hundred batches and more, compared as those of TestPatternsAreFound")
+	}
 	got := measure(t, wrongNames, 100)
 	t.Logf("%+v", got)
 	require.LessOrEqual(t, got.others, 6)
