@@ -9,6 +9,7 @@ import (
 	"path/filepath"
 	"slices"
 	"strings"
+	"time"
 
 	"github.com/spf13/cobra"
 
@@ -99,6 +100,7 @@ func makeDeposit(w io.Writer, dir, out string, p occurrence.Params) error {
 	if err != nil {
 		return err
 	}
+	p.Deposit.Today = time.Now()
 	d := deposit.Prepare(res, p.Deposit)
 	a := occurrence.New(res, d, p)
 	files := []outfile.File{{Name: occurrencesName, Write: a.Write}}
@@ -141,7 +143,7 @@ func checkFile(w io.Writer, path string) error {
 	if err != nil {
 		return &batch.HintError{Err: err, Hint: "name a FASTA with source modifiers in its titles"}
 	}
-	found, err := deposit.Check(f)
+	found, err := deposit.Check(f, time.Now())
 	if err = errors.Join(err, f.Close()); err != nil {
 		return fmt.Errorf("%s: %w", path, err)
 	}

@@ -7,6 +7,7 @@ import (
 	"io"
 	"slices"
 	"strings"
+	"time"
 )
 
 // Fault is a breach of a rule in a FASTA that is meant for an archive.
@@ -51,9 +52,10 @@ type Checked struct {
 
 // Check holds a FASTA with source modifiers against the archives' rules:
 // titles on one line, ids, modifiers and their values, letters, lengths, what
-// must not be left in. The error is of reading alone.
-func Check(r io.Reader) (Checked, error) {
-	c := checker{ids: map[string]int{}}
+// must not be left in. A collection date may not lie behind today, where that is
+// not zero. The error is of reading alone.
+func Check(r io.Reader, today time.Time) (Checked, error) {
+	c := checker{ids: map[string]int{}, today: today}
 	scan := bufio.NewScanner(r)
 	scan.Buffer(make([]byte, 64<<10), maxLine)
 	line := 0
@@ -90,6 +92,7 @@ func Check(r io.Reader) (Checked, error) {
 type checker struct {
 	found Checked
 	ids   map[string]int // folded id -> its line
+	today time.Time
 	open  bool
 	line  int
 	seqID string
@@ -163,6 +166,8 @@ func (c *checker) modifiers(mods []Modifier, say func(rule, field, what, hint st
 		}
 		if err := kind.check(m.Value); err != nil {
 			say("modifier-value", kind.name, err.Error(), "see the archive's page on this modifier")
+		} else if kind.name == "collection-date" && isFuture(m.Value, c.today) {
+			say("modifier-value", kind.name, "it lies in the future", "write the day of the find")
 		}
 	}
 	for _, name := range required {

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"slices"
 	"strings"
+	"time"
 
 	"forayseq/seqqc"
 )
@@ -30,6 +31,9 @@ type Params struct {
 	// tenth of a degree is about 11 km of latitude. Common practice, no source.
 	Sensitive        []string
 	SensitiveDegrees float64
+	// Today is the day after which nothing was collected, zero where that is
+	// not asked.
+	Today time.Time
 }
 
 // Defaults gives the documented defaults.
@@ -98,6 +102,9 @@ func Prepare(res *seqqc.Result, p Params) *Deposit {
 		}
 		e := newEntry(v, p)
 		e.Doubts = append(doubts, e.Doubts...)
+		if doubt := otherSide(v, res.Vouchers, p); doubt != "" {
+			e.Doubts = append(e.Doubts, doubt)
+		}
 		e.SeqID = uniqueID(v.Voucher.Code, taken)
 		d.Entries = append(d.Entries, e)
 	}

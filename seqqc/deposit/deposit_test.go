@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"strings"
 	"testing"
+	"time"
 
 	"github.com/stretchr/testify/require"
 
@@ -63,7 +64,7 @@ func written(t *testing.T, d *Deposit, name string) string {
 }
 
 func ExampleCheck() {
-	found, err := Check(strings.NewReader(">a [organism=Russula sp.] [country=Germany]\n" + strings.Repeat("ACGT", 60) + "\n"))
+	found, err := Check(strings.NewReader(">a [organism=Russula sp.] [country=Germany]\n"+strings.Repeat("ACGT", 60)+"\n"), time.Time{})
 	if err != nil {
 		panic(err)
 	}
@@ -93,7 +94,7 @@ func TestWhatPassesGoesInTheArchivesForms(t *testing.T) {
 		" Russula ficticia small subunit ribosomal RNA gene, partial sequence; internal transcribed spacer 1 and 5.8S ribosomal RNA gene, complete sequence; and internal transcribed spacer 2, partial sequence", head)
 	require.Equal(t, ">Feature QM-101\n<1\t10\trRNA\n\t\t\tproduct\tsmall subunit ribosomal RNA\n11\t190\tmisc_RNA\n\t\t\tproduct\tinternal transcribed spacer 1\n"+
 		"191\t348\trRNA\n\t\t\tproduct\t5.8S ribosomal RNA\n349\t>529\tmisc_RNA\n\t\t\tproduct\tinternal transcribed spacer 2\n", written(t, d, FeaturesName))
-	found, err := Check(strings.NewReader(written(t, d, FASTAName)))
+	found, err := Check(strings.NewReader(written(t, d, FASTAName)), time.Time{})
 	require.NoError(t, err)
 	require.Equal(t, Checked{Sequences: 1}, found)
 	source := strings.Split(written(t, d, SourceName), "\n")
@@ -252,7 +253,7 @@ func TestSensitiveFindsAreToldRoughly(t *testing.T) {
 		require.Equal(t, "12.3 N 34.6 W", d.Entries[0].value("lat-lon"))
 		require.Equal(t, "Norway", d.Entries[0].value("geo_loc_name"))
 		require.Empty(t, d.Entries[0].value("altitude"))
-		require.Contains(t, d.Entries[0].Doubts[0], "rounded to 0.1 degrees; locality withheld")
+		require.Contains(t, d.Entries[0].Doubts[0], "rounded to 0.1 degrees; locality withheld; elevation withheld")
 	}
 	v := voucher("A")
 	v.Voucher.Extra = map[string]string{"sensitive": "no"}
@@ -308,24 +309,24 @@ func TestCheckFindsEachFault(t *testing.T) {
 		"strand":           ">a " + good + "\n" + reverseComplement(bases),
 		"fasta":            good + "\n>a " + good + "\n" + bases,
 	} {
-		found, err := Check(strings.NewReader(fasta + "\n"))
+		found, err := Check(strings.NewReader(fasta+"\n"), time.Time{})
 		require.NoError(t, err)
 		require.Len(t, found.Faults, 1, "%s: %v", rule, found.Faults)
 		require.Equal(t, rule, found.Faults[0].Rule)
 		require.NotEmpty(t, found.Faults[0].Hint)
 	}
-	found, err := Check(strings.NewReader(">a " + good + "\r\n" + strings.ToLower(bases) + "\r\n"))
+	found, err := Check(strings.NewReader(">a "+good+"\r\n"+strings.ToLower(bases)+"\r\n"), time.Time{})
 	require.NoError(t, err)
 	require.Empty(t, found.Faults)
 	for title, faults := range map[string]int{"": 1, " [fwd-PCR-primer-name=ITS1]": 1, " [fwd-PCR-primer-name=ITS1-F]": 0} {
-		found, err = Check(strings.NewReader(">a " + good + title + "\nTCCGTAGGTGAACCTGCGG" + bases + "\n"))
+		found, err = Check(strings.NewReader(">a "+good+title+"\nTCCGTAGGTGAACCTGCGG"+bases+"\n"), time.Time{})
 		require.NoError(t, err)
 		require.Len(t, found.Faults, faults, title)
 	}
-	found, err = Check(strings.NewReader(""))
+	found, err = Check(strings.NewReader(""), time.Time{})
 	require.NoError(t, err)
 	require.Len(t, found.Faults, 1)
-	found, err = Check(strings.NewReader(">a " + good + "\n" + bases + "\n>A " + good + "\n" + bases))
+	found, err = Check(strings.NewReader(">a "+good+"\n"+bases+"\n>A "+good+"\n"+bases), time.Time{})
 	require.NoError(t, err)
 	require.Len(t, found.Faults, 1)
 	require.Equal(t, 3, found.Faults[0].Line)
@@ -366,7 +367,7 @@ func BenchmarkPrepare1000(b *testing.B) {
 				b.Fatal(err)
 			}
 		}
-		if found, err := Check(&out); err != nil || found.Sequences < 1000 {
+		if found, err := Check(&out, time.Time{}); err != nil || found.Sequences < 1000 {
 			b.Fatal(found.Sequences, err)
 		}
 	}
@@ -386,4 +387,45 @@ func TestDecisionsAreFollowedAndTold(t *testing.T) {
 	require.Equal(t, "QM-2", d.Entries[0].Voucher)
 	require.Equal(t, "a reviewer held it back: a new (species)", d.LeftOut[0].Reasons[0].What)
 	require.Contains(t, d.LeftOut[1].Reasons[0].What, "the decision to submit it cannot be followed")
+}
+
+func TestNothingWasCollectedTomorrow(t *testing.T) {
+	p := Defaults()
+	p.Today = time.Date(2026, 9, 1, 10, 0, 0, 0, time.UTC)
+	v := voucher("QM-1") // of 2026-09-03
+	d := Prepare(&seqqc.Result{Vouchers: []seqqc.VoucherResult{v}}, p)
+	require.Equal(t, "future-date", d.LeftOut[0].Reasons[0].Rule)
+	fasta := written(t, prepare(v), FASTAName)
+	for day, faults := range map[int]int{1: 1, 2: 0, 3: 0} {
+		found, err := Check(strings.NewReader(fasta), time.Date(2026, 9, day, 10, 0, 0, 0, time.UTC))
+		require.NoError(t, err)
+		require.Len(t, found.Faults, faults, "read on day %d", day)
+	}
+}
+
+func TestPlacesAsPeopleWriteThem(t *testing.T) {
+	v := voucher("QM-1")
+	v.Voucher.Country, v.Voucher.Locality = "usa: Oregon ", " Old Tarn Bank"
+	require.Equal(t, "USA: Oregon, Old Tarn Bank", PlaceOf(&v, Defaults()).archived())
+	v.Voucher.Country = "Bavaria: Alps"
+	require.Empty(t, PlaceOf(&v, Defaults()).archived())
+}
+
+// East for west is told where all other finds of the country lie on the other
+// side, and not where they do not.
+func TestASignThatOthersDoNotHave(t *testing.T) {
+	place := func(code string, lat, lon float64) seqqc.VoucherResult {
+		v := voucher(code)
+		v.Voucher.Country, v.Voucher.Latitude, v.Voucher.Longitude = "Norway", &lat, &lon
+		return v
+	}
+	odd := place("QM-1", 60.1, -10.2)
+	others := []seqqc.VoucherResult{place("QM-2", 60, 10), place("QM-3", 61, 11), place("QM-4", 59, 9)}
+	doubts := func(vouchers ...seqqc.VoucherResult) string {
+		return strings.Join(prepare(vouchers...).Entries[0].Doubts, " ")
+	}
+	require.Contains(t, doubts(odd, others[0], others[1], others[2]), "longitude has another sign than those of all 3 other finds of Norway")
+	require.Empty(t, doubts(odd, others[0], others[1]), "two are no pattern")
+	require.Empty(t, doubts(odd, others[0], others[1], others[2], place("QM-5", 60, -1)), "others lie on both sides")
+	require.Empty(t, doubts(place("QM-1", 60, -40), others[0], others[1], others[2]), "it would not lie among them")
 }

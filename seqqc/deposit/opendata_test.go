@@ -9,6 +9,7 @@ import (
 	"strconv"
 	"strings"
 	"testing"
+	"time"
 
 	"github.com/stretchr/testify/require"
 
@@ -119,7 +120,7 @@ func TestPublishedSequencesAsADeposit(t *testing.T) {
 	require.Len(t, second.Entries, len(vouchers))
 	var fasta bytes.Buffer
 	require.NoError(t, second.WriteFile(deposit.FASTAName, &fasta))
-	found, err := deposit.Check(&fasta)
+	found, err := deposit.Check(&fasta, time.Time{})
 	require.NoError(t, err)
 	require.Equal(t, len(vouchers), found.Sequences)
 	byID := map[string]string{}
@@ -169,7 +170,7 @@ func TestPublishedNamesAreKnown(t *testing.T) {
 	require.Len(t, modifiers, 19)
 	for _, name := range modifiers {
 		name, _, _ = strings.Cut(name, " ")
-		found, err := deposit.Check(strings.NewReader(">a [" + name + "=x]\nACGT\n"))
+		found, err := deposit.Check(strings.NewReader(">a ["+name+"=x]\nACGT\n"), time.Time{})
 		require.NoError(t, err)
 		for _, f := range found.Faults {
 			if f.Rule == "modifier-name" {

@@ -42,6 +42,11 @@ func PlaceOf(v *seqqc.VoucherResult, p Params) Place {
 		place.Missing = written
 	} else if c, ok := country.Find(written); ok {
 		place.Country = c
+	} else if name, region, _ := strings.Cut(written, ":"); region != "" {
+		// As archives write it: "USA: Oregon".
+		if c, ok := country.Find(strings.TrimSpace(name)); ok {
+			place.Country, place.Locality = c, strings.Join(nonEmpty(region, place.Locality), ", ")
+		}
 	}
 	if x.Latitude == nil || x.Longitude == nil {
 		place.Latitude, place.Longitude = nil, nil
@@ -59,8 +64,56 @@ func PlaceOf(v *seqqc.VoucherResult, p Params) Place {
 		place.Locality = ""
 		done = append(done, "locality withheld")
 	}
+	if x.Elevation != "" {
+		done = append(done, "elevation withheld")
+	}
 	place.Withheld = strings.Join(done, "; ")
 	return place
+}
+
+// otherSide says that a voucher's coordinates lie on the other side of the
+// equator or of the meridian of Greenwich than those of all others of its
+// country, and would lie among them but for the sign; empty where they do not.
+func otherSide(v *seqqc.VoucherResult, all []seqqc.VoucherResult, p Params) string {
+	own := PlaceOf(v, p)
+	if own.Latitude == nil || own.Country.Name == "" {
+		return ""
+	}
+	const (
+		leastOthers = 3
+		near        = 2 // degrees; both judged, no source
+	)
+	for _, axis := range []struct {
+		name string
+		of   func(Place) float64
+	}{
+		{"latitude", func(p Place) float64 { return *p.Latitude }}, {"longitude", func(p Place) float64 { return *p.Longitude }},
+	} {
+		x, low, high, n := axis.of(own), math.Inf(1), math.Inf(-1), 0
+		for i := range all {
+			other := PlaceOf(&all[i], p)
+			if &all[i] == v || other.Latitude == nil || other.Country != own.Country {
+				continue
+			}
+			n, low, high = n+1, min(low, axis.of(other)), max(high, axis.of(other))
+		}
+		across := x < 0 && low > 0 || x > 0 && high < 0
+		if n >= leastOthers && across && math.Abs(x) > near && -x >= low-near && -x <= high+near {
+			return fmt.Sprintf("Its %s has another sign than those of all %d other finds of %s: see that north, south, east and west are right.", axis.name, n, own.Country.Name)
+		}
+	}
+	return ""
+}
+
+// nonEmpty gives the texts that are more than blanks, without those around.
+func nonEmpty(texts ...string) []string {
+	var out []string
+	for _, s := range texts {
+		if s = strings.TrimSpace(s); s != "" {
+			out = append(out, s)
+		}
+	}
+	return out
 }
 
 // rounded gives the multiple of step nearest to x, without the tails that

@@ -70,6 +70,7 @@ var rules = []rule{
 	{"ends", false, checkEnds},
 	{"tails", false, checkTails},
 	{"no-date", false, checkNoDate},
+	{"future-date", false, checkFutureDate},
 	{"no-place", false, checkNoPlace},
 }
 
@@ -297,7 +298,14 @@ func reverseComplement(s string) string {
 
 func checkNoDate(c candidate, _ Params) (string, string) {
 	if c.Voucher.Date == "" {
-		return "the sheet has no collection date", "write the date into the sheet, or decide to submit it with the date 'not provided'"
+		return "the sheet has no collection date that can be read", "write the date into the sheet, or decide to submit it with the date 'not provided'"
+	}
+	return "", ""
+}
+
+func checkFutureDate(c candidate, p Params) (string, string) {
+	if isFuture(c.Voucher.Date, p.Today) {
+		return fmt.Sprintf("its collection date %s lies in the future", c.Voucher.Date), "write the day of the find into the sheet"
 	}
 	return "", ""
 }
@@ -307,7 +315,7 @@ func checkNoPlace(c candidate, p Params) (string, string) {
 		return "", ""
 	}
 	if written := oneLine(c.Voucher.Country); written != "" {
-		return fmt.Sprintf("%q is not in the archives' list of countries and seas", written), "write the country into the sheet as the list has it"
+		return fmt.Sprintf("%q is not in the archives' list of countries and seas", written), "write the country into the sheet as the list has it; the list here was written down from memory"
 	}
 	return "the sheet has no country", "write the country into the sheet, or decide to submit it with the place 'not provided'"
 }

@@ -85,6 +85,15 @@ func parseDate(s string) (span, error) {
 	return span{start, start.AddDate(1, 0, 0)}, nil
 }
 
+// isFuture reports whether a collection date, or the first of a range, begins
+// more than a day after today, for it may be tomorrow elsewhere; never where
+// today is zero. Archives refuse such (from memory).
+func isFuture(value string, today time.Time) bool {
+	first, _, _ := strings.Cut(value, "/")
+	s, err := parseDate(first)
+	return err == nil && !today.IsZero() && s.start.After(today.AddDate(0, 0, 1))
+}
+
 // dateValue writes YYYY, YYYY-MM or YYYY-MM-DD with the month as a word, the
 // form that archives print.
 func dateValue(iso string) string {

@@ -8,6 +8,7 @@ import (
 	"encoding/xml"
 	"fmt"
 	"io"
+	"math"
 	"slices"
 	"strconv"
 	"strings"
@@ -121,7 +122,7 @@ func (r record) core() map[string]string {
 		"license": Licenses[r.p.License], "rightsHolder": r.p.Holder, "institutionCode": r.institution(), "datasetName": r.p.Title,
 		"basisOfRecord": "PreservedSpecimen", "occurrenceID": r.id(), "catalogNumber": x.Code, "recordedBy": x.Collector,
 		"occurrenceStatus": "present", "eventDate": x.Date, "habitat": joined(x.Habitat, x.Substrate),
-		"country": place.Country.Name, "countryCode": isoCode(place.Country.Code), "locality": place.Locality,
+		"country": countryOf(x, place), "countryCode": isoCode(place.Country.Code), "locality": place.Locality,
 		"verbatimIdentification": x.FieldID, "previousIdentifications": r.previous(),
 		"scientificName": name, "identificationQualifier": qualifier, "taxonRank": rank.String(),
 		"identificationRemarks": fmt.Sprintf("ITS barcode compared by the club: %s. %s", r.v.Verdict.Kind, r.v.Verdict.Reason),
@@ -165,7 +166,21 @@ func isoCode(code string) string {
 	return code
 }
 
-func decimal(x float64) string { return strconv.FormatFloat(x, 'f', -1, 64) }
+// countryOf gives the country of the archives' list or, where it is not in it,
+// as the sheet has it.
+func countryOf(x seqqc.Voucher, place deposit.Place) string {
+	if place.Country.Name == "" && place.Missing == "" {
+		return x.Country
+	}
+	return place.Country.Name
+}
+
+// decimal gives degrees to six decimals, which is a tenth of a metre: minutes
+// and seconds have none that end.
+func decimal(x float64) string {
+	const digits = 1e6
+	return strconv.FormatFloat(math.Round(x*digits)/digits, 'f', -1, 64)
+}
 
 // name gives the name that stands, no more precise than what is deposited: the
 // scientific name without its qualifier, the qualifier, lineage and rank. Where

@@ -48,7 +48,8 @@ func result() *seqqc.Result {
 		voucher("QM-6", "", seqqc.Undetermined),
 	}}
 	res.Vouchers[5].Samples = nil
-	lat, lon := 60.25, 5.5
+	lat, lon := 60.25, 5+3/7.0
+	res.Vouchers[1].Voucher.Country = "Exampleland"
 	res.Vouchers[0].Voucher.Latitude, res.Vouchers[0].Voucher.Longitude = &lat, &lon
 	res.Vouchers[2].Reviewed = &seqqc.Reviewed{Submission: "hold"}
 	res.Vouchers[3].Voucher.Kind = seqqc.Blank
@@ -159,13 +160,15 @@ func TestArchiveReadsBack(t *testing.T) {
 		require.False(t, ids[row["id"]])
 		ids[row["id"]] = true
 		require.Equal(t, row["id"], row["occurrenceID"])
-		require.Equal(t, "NO", row["countryCode"])
 		require.Equal(t, `Old Tarn "Bank" synthetic`, row["locality"])
 		require.Equal(t, `"host":"Fagus"`, row["associatedTaxa"])
 		require.Equal(t, "320", row["minimumElevationInMeters"])
 		require.NotEmpty(t, row["scientificName"])
 	}
+	require.Equal(t, "NO", core[0]["countryCode"])
+	require.Equal(t, "Exampleland", core[1]["country"], "a country that the list does not have stays as it was written")
 	require.Equal(t, "60.25", core[0]["decimalLatitude"])
+	require.Equal(t, "5.428571", core[0]["decimalLongitude"])
 	require.Equal(t, "not recorded", core[0]["geodeticDatum"])
 	require.Empty(t, core[1]["geodeticDatum"], "no coordinates, no datum")
 	require.Equal(t, "Russula ficticia", core[0]["scientificName"])
