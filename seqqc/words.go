@@ -6,7 +6,7 @@ func (v *VoucherResult) Word() string {
 	d := v.Verdict
 	switch {
 	case d.ReasonCode == Control && d.Attention:
-		return "control: failed"
+		return "control: not passed" // it failed, was not tested, or does not tell: the reason says which
 	case d.ReasonCode == Control:
 		return "control: passed"
 	}

@@ -29,14 +29,14 @@ func TestTwoPartsSayHowTheyMeet(t *testing.T) {
 
 func TestWord(t *testing.T) {
 	for want, d := range map[string]Verdict{
-		"agrees":             {Kind: Agrees},
-		"agrees at species":  {Kind: Agrees, AgreeRank: refs.Species},
-		"conflict at family": {Kind: Conflict, PartsAt: refs.Family},
-		"conflict":           {Kind: Conflict},
-		"not a fungus":       {Kind: NonFungal, PartsAt: refs.Kingdom},
-		"undetermined":       {Kind: Undetermined, ReasonCode: PoorSequence},
-		"control: passed":    {Kind: Undetermined, ReasonCode: Control},
-		"control: failed":    {Kind: Undetermined, ReasonCode: Control, Attention: true},
+		"agrees":              {Kind: Agrees},
+		"agrees at species":   {Kind: Agrees, AgreeRank: refs.Species},
+		"conflict at family":  {Kind: Conflict, PartsAt: refs.Family},
+		"conflict":            {Kind: Conflict},
+		"not a fungus":        {Kind: NonFungal, PartsAt: refs.Kingdom},
+		"undetermined":        {Kind: Undetermined, ReasonCode: PoorSequence},
+		"control: passed":     {Kind: Undetermined, ReasonCode: Control},
+		"control: not passed": {Kind: Undetermined, ReasonCode: Control, Attention: true},
 	} {
 		require.Equal(t, want, (&VoucherResult{Verdict: d}).Word())
 	}

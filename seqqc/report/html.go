@@ -9,6 +9,7 @@ import (
 	"fmt"
 	"html/template"
 	"io"
+	"reflect"
 	"slices"
 	"strings"
 
@@ -29,8 +30,10 @@ type page struct {
 	Key     template.HTML
 	Summary string
 	Counts  []countView
-	// Attention are the vouchers to look at, the gravest first.
-	Attention []*voucherView
+	// Attention are the vouchers to look at, the gravest first, those together of
+	// which the same is to be said.
+	Attention []attentionView
+	Attentive int // how many vouchers they are
 	Plates    []plateView
 	Vouchers  []*voucherView
 	Trees     []treeView
@@ -38,8 +41,27 @@ type page struct {
 	ids       map[string]string // of the vouchers' sections, by code
 }
 
+// attend puts a voucher on the attention list.
+func (p *page) attend(v *voucherView) {
+	p.Attentive++
+	i := slices.IndexFunc(p.Attention, func(a attentionView) bool {
+		return a.Word == v.Word && a.Gravity() == v.Gravity() && a.Verdict.Reason == v.Verdict.Reason && a.Verdict.NextStep == v.Verdict.NextStep &&
+			reflect.DeepEqual(a.Causes, v.Causes) && a.Reviewed == nil && v.Reviewed == nil
+	})
+	if i < 0 {
+		p.Attention = append(p.Attention, attentionView{voucherView: v})
+		return
+	}
+	p.Attention[i].Others = append(p.Attention[i].Others, v)
+}
+
 // Section gives the ID of a voucher's section, empty where there is none.
 func (p *page) Section(code string) string { return p.ids[code] }
+
+type attentionView struct {
+	*voucherView
+	Others []*voucherView
+}
 
 type countView struct {
 	Vouchers      int
@@ -142,10 +164,10 @@ func newPage(m *Model) (*page, error) {
 		p.Vouchers = append(p.Vouchers, v)
 		p.ids[v.Voucher.Code] = v.ID
 		if v.Verdict.Attention {
-			p.Attention = append(p.Attention, v)
+			p.attend(v)
 		}
 	}
-	slices.SortStableFunc(p.Attention, func(a, b *voucherView) int {
+	slices.SortStableFunc(p.Attention, func(a, b attentionView) int {
 		return cmp.Or(cmp.Compare(a.Gravity(), b.Gravity()), cmp.Compare(a.Verdict.PartsAt, b.Verdict.PartsAt))
 	})
 	p.Plates = plates(p.Vouchers, reads)

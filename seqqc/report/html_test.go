@@ -293,6 +293,35 @@ func TestAttentionByConsequence(t *testing.T) {
 	require.Equal(t, []string{"blank", "order", "genus", "mould", "agrees", "poor"}, got)
 }
 
+// Vouchers of which the same is to be said stand together on the attention list;
+// one whose causes are others, or that was reviewed, stands alone.
+func TestAttentionTellsTheSameOnce(t *testing.T) {
+	var vouchers []seqqc.VoucherResult
+	for i := range 5 {
+		vouchers = append(vouchers, seqqc.VoucherResult{
+			Voucher: seqqc.Voucher{Code: fmt.Sprintf("X-%d", i+1)}, Chosen: -1,
+			Verdict: seqqc.Verdict{Kind: seqqc.Undetermined, ReasonCode: seqqc.NoSequence, Attention: true, Reason: "no read", NextStep: "look for it"},
+		})
+	}
+	vouchers[2].Verdict.Causes = []seqqc.Cause{{Says: "another cause"}}
+	vouchers[3].Reviewed = &seqqc.Reviewed{By: "somebody"}
+	res := &seqqc.Result{Vouchers: vouchers}
+	p, err := newPage(New(res))
+	require.NoError(t, err)
+	var got []string
+	for _, a := range p.Attention {
+		line := a.Voucher.Code
+		for _, o := range a.Others {
+			line += " " + o.Voucher.Code
+		}
+		got = append(got, line)
+	}
+	require.Equal(t, []string{"X-1 X-2 X-5", "X-3", "X-4"}, got)
+	page := render(t, res)
+	require.Contains(t, page, "Needs attention (5)")
+	require.Contains(t, page, `The same is to be said of 2 others: <a href="#voucher-2">X-2</a>, <a href="#voucher-5">X-5</a>.`)
+}
+
 // Where the sheet tells no well of the sequencing, the reads do, run by run: a
 // read that names no run joins the one of its day, and a well that comes again
 // begins a new plate.

@@ -57,7 +57,7 @@ function doubts(view, send) {
   const rest = cards.filter((c) => !open.includes(c));
   return el("section", { "aria-labelledby": "doubts-title" },
     el("h2", { id: "doubts-title", tabindex: "-1", "data-key": "doubts-title" }, `Doubts (${open.length} open)`),
-    cards.length ? el("figure", {}, picture(view.key)) : el("p", {}, "The reads leave no doubt."),
+    cards.length ? el("figure", {}, picture(view.key)) : el("p", {}, view.pictures?.length ? "The reads leave no doubt." : "There is no sequence of which a base could be in doubt."),
     open.map((c) => cardOf(c, view, send)),
     rest.length ? el("details", { "data-key": "rest", open: rest.some((c) => c.answered) },
       el("summary", {}, `Answered, or settled by the evidence (${rest.length})`),
