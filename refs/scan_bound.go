@@ -41,12 +41,15 @@ const (
 // of all units of a cluster or group: that none has an identity above ceiling.
 // Distances have been worked out to limit; done is true where a higher limit
 // will not lower the ceiling. A view of any has no limit, and is done where it
-// may hold what is sought.
+// may hold what is sought; rate and over say what was found at which level (see
+// sieveAt), rate being 0 before.
 type view struct {
 	ceiling float64
+	rate    float64
+	over    float64
 	node    int32
 	words   int32 // the node, or the cluster of the unit
-	counts  int32 // of what these words lack on the strand, in Scan.missing
+	counts  int32 // of what these words lack on the strand, in Scan.missing; -1 as long as that is not known
 	limit   int32
 	strand  uint8
 	kind    uint8

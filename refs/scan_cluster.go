@@ -85,18 +85,16 @@ func (x *scanIndex) cluster() {
 	groupOf, away := x.group(centres)
 	var inOrder []int32
 	x.groupStarts, inOrder = gather(groupOf, int(slices.Max(append(groupOf, -1)))+1)
-	x.groupRadii = make([]int32, x.groups())
 	number := make([]int32, len(centres))
 	for n, c := range inOrder {
 		number[c] = int32(n)
 	}
 	for u, c := range clusterOf {
-		g := groupOf[c]
-		x.groupRadii[g] = max(x.groupRadii[g], away[c]+radius[u])
 		clusterOf[u] = number[c]
 	}
 	x.memberStarts, x.members = gather(clusterOf, len(centres))
 	x.radii = make([]int32, x.units())
+	x.aways, x.groupRadii = make([]int32, len(centres)), make([]int32, x.groups())
 	for c := range int32(len(centres)) {
 		units, radii := x.membersOf(c)
 		// The centre is the first unit of its cluster, and stays it.
@@ -104,6 +102,11 @@ func (x *scanIndex) cluster() {
 		for i, u := range units {
 			radii[i] = radius[u]
 		}
+		x.aways[c] = away[inOrder[c]] + x.radius(c)
+	}
+	for g := range x.groupRadii {
+		first, end := x.clustersOf(int32(g))
+		x.groupRadii[g] = slices.Max(x.aways[first:end])
 	}
 }
 

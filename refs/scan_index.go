@@ -29,6 +29,7 @@ type scanIndex struct {
 	members      []int32 // units; of each cluster the centre first
 	radii        []int32 // of members: no fewer than the edits from the centre
 	groupStarts  []int32 // of the groups, in clusters
+	aways        []int32 // by cluster: no fewer than the edits from its group's centre to any of its units
 	groupRadii   []int32 // by group: no fewer than the edits from the centre to any unit
 	// By node, clusters first and then groups.
 	least, most []int32 // the least and the greatest of bases

@@ -252,14 +252,19 @@ func (s *Scan) makeViews(least float64) {
 }
 
 // makeAny sets up the view of any of a cluster or group on a strand, of which
-// no ceiling is above most.
+// no ceiling is above most. What its words lack is counted when it is needed.
 func (s *Scan) makeAny(node int32, strand uint8, most float64) {
-	v := view{node: node, words: node, counts: s.count(node, strand), limit: -1, strand: strand, kind: viewAny}
-	for _, c := range s.outlooks(&v) {
-		v.ceiling = max(v.ceiling, c)
+	s.views = append(s.views, view{ceiling: most, node: node, words: node, counts: -1, limit: -1, strand: strand, kind: viewAny})
+}
+
+// know counts what the words of a view of any lack, and lowers its ceiling by it.
+func (s *Scan) know(v *view) {
+	v.counts = s.count(v.node, v.strand)
+	most := -1.0
+	for _, c := range s.outlooks(v) {
+		most = max(most, c)
 	}
 	v.ceiling = min(v.ceiling, most)
-	s.views = append(s.views, v)
 }
 
 // split sets up the views of the other kinds that the view of any of a cluster

@@ -8,51 +8,83 @@ import (
 	"forayseq/align"
 )
 
-// sieve works out of views of any which may hold an overlap with an identity of
-// least or more. These are done then; the ceilings of the others come below
-// least.
-//
-// Let such an overlap lie between a and b of the query, with n of its bases
-// there that are not N, and k edits. As at budgets, k is no more than
-// n (100 - least)/least and the slack. Let f(i) be that rate times the query's
-// bases before i, rounded down, or i if that is less; it rises by one at most
-// from i to i+1. Then
-//
-//	k + f(a) <= f'(b) + slack
-//
-// with f'(b) the rate times the query's bases before b. So one calculation in
-// which an overlap that begins at a has f(a) edits more (see
-// align.LaneText.Rise) tells of all overlaps, wherever they begin, whether any
-// keeps to this where it ends. It looks at all that begin no later than any
-// view's, and end no earlier; the others of the record's strand do no harm.
-func (s *Scan) sieve(views []int32, least float64) {
-	if least <= 0 {
+// rateOf gives the errors to an identical column at an identity in percent.
+func rateOf(identity float64) float64 { return (100 - identity) / identity }
+
+// sieve lowers the ceilings of views of any by the distances of their centres.
+// Those that may hold an overlap with an identity of level or more are done
+// after a second call at the latest; the ceilings of the others are below it
+// then. The first call looks as deep as the level next, so that most views are
+// looked at once. No ceiling comes below deepest.
+func (s *Scan) sieve(views []int32, level, next, deepest float64) {
+	if level < 1 {
 		for _, at := range views {
 			s.views[at].done = true
 		}
 		return
 	}
-	length := func(v int32) int32 { return s.index.lengths[s.centreOf(s.views[v].node)] }
-	slices.SortFunc(views, func(a, b int32) int { return cmp.Or(cmp.Compare(length(a), length(b)), cmp.Compare(a, b)) })
-	rate := (100 - least) / least
-	m := len(s.q.Seq)
-	start := max(s.forward.QStart, s.lastStart)
-	s.rise = slices.Grow(s.rise[:0], (m+63)/64)[:(m+63)/64]
-	clear(s.rise)
-	f := 0
-	for i := 1; i <= start; i++ {
-		if g := min(i, int(rate*float64(s.before[i]))); g > f {
-			s.rise[(i-1)/64] |= 1 << ((i - 1) % 64)
-			f = g
+	next, deepest = max(next, 1), max(deepest, 1)
+	var first, again []int32
+	for _, at := range views {
+		if v := &s.views[at]; v.rate > rateOf(level) && v.over <= 0 {
+			again = append(again, at)
+		} else {
+			first = append(first, at)
 		}
 	}
-	for batch := range slices.Chunk(views, align.TextLanes) {
+	s.sieveAt(first, next, deepest)
+	s.sieveAt(again, level, level)
+	for _, at := range views {
+		v := &s.views[at]
+		v.done = v.over <= 0 && v.rate <= rateOf(level)
+	}
+}
+
+// sieveAt looks at overlaps for those with an identity of least and of deepest,
+// which is no higher.
+//
+// Let an overlap have an identity of x and lie between a and b of the query,
+// with A and B of the query's bases before them that are not N, and k edits. As
+// at budgets, k <= rate(x) (B - A) + slack. Let r be the rate of least, and f(i) r
+// times the bases before i, rounded down, or i if that is less: it rises by one
+// at most from i to i+1. One calculation in which an overlap that begins at a
+// has f(a) edits more (see align.LaneText.Rise) gives v(b), the least k + f(a) of
+// all that end at b. With w(b) = v(b) - slack
+//
+//	w(b) <= rate(x) (B - A) + r A.
+//
+// Where w(b) > r B, rate(x) is greater than r, and w(b)/B or more. Elsewhere it
+// is (w(b) - r A)/(B - A) or more, which falls with A, so that the latest start
+// gives the least. The least of all b is no greater than rate(x), whatever x is.
+//
+// A row that Ends does not list has as many edits as a longer one that it lists,
+// or rate(x) is no less than the rate of deepest. Of the former the bounds are
+// least at the longest, for as b grows B does, and B - A does or stays what the
+// gate asks; only where a spacer ends does the latest start leap. So the last row
+// before is looked at too.
+//
+// over is the least w(b) - r B. Where it is above zero no overlap has an identity
+// of least. See expand for another use.
+//
+// It looks at all overlaps that begin no later than any view's, and end no
+// earlier; the others of the record's strand do no harm.
+func (s *Scan) sieveAt(views []int32, least, deepest float64) {
+	type text struct{ length, view int32 }
+	order := make([]text, len(views))
+	for i, at := range views {
+		order[i] = text{s.index.lengths[s.centreOf(s.views[at].node)], at}
+	}
+	slices.SortFunc(order, func(a, b text) int { return cmp.Or(cmp.Compare(a.length, b.length), cmp.Compare(a.view, b.view)) })
+	rate, deepRate := rateOf(least), rateOf(deepest)
+	start := max(s.forward.QStart, s.lastStart)
+	s.setRise(rate, start)
+	for batch := range slices.Chunk(order, align.TextLanes) {
 		var texts [align.TextLanes]align.LaneText
 		limit := 0
-		for lane, at := range batch {
-			v := &s.views[at]
-			limit = max(limit, int(rate*float64(s.bases))+s.slack(v))
-			s.budget[lane] = s.budgets(v, s.forward.QEnd, least, math.MaxInt32, s.budget[lane])
+		for lane, t := range batch {
+			v := &s.views[t.view]
+			limit = max(limit, int(deepRate*float64(s.bases))+s.slack(v))
+			s.budget[lane] = s.budgets(v, s.forward.QEnd, deepest, math.MaxInt32, s.budget[lane])
 			texts[lane] = align.LaneText{
 				Text:    s.index.packed(s.centreOf(v.node)),
 				Reading: [2]align.Reading{align.Forward, align.OtherStrand}[v.strand],
@@ -62,15 +94,73 @@ func (s *Scan) sieve(views []int32, least float64) {
 			}
 		}
 		s.distances.Find(texts[:len(batch)], limit)
-		for lane, at := range batch {
-			v := &s.views[at]
-			slack := float64(s.slack(v))
-			keeps := func(edits, row int) bool { return float64(edits) <= rate*float64(s.before[row])+slack }
-			v.done = keeps(s.distances.Whole(lane), m) ||
-				slices.ContainsFunc(s.distances.Ends(lane), func(e align.End) bool { return keeps(e.Edits, e.Row) })
-			if !v.done {
+		for lane, t := range batch {
+			v := &s.views[t.view]
+			slack := s.slack(v)
+			lowest, over := deepRate, math.Inf(1)
+			see := func(edits, row int) {
+				w := float64(edits - slack)
+				over = min(over, w-rate*float64(s.before[row]))
+				lowest = min(lowest, s.leastRate(w, rate, row))
+				for _, spacer := range s.spanning {
+					if last := spacer.QEnd - 1; last < row && last >= s.forward.QEnd {
+						lowest = min(lowest, s.leastRate(w, rate, last))
+					}
+				}
+			}
+			see(s.distances.Whole(lane), len(s.q.Seq))
+			for _, e := range s.distances.Ends(lane) {
+				see(e.Edits, e.Row)
+			}
+			v.rate, v.over = rate, over
+			v.ceiling = min(v.ceiling, ceilingAt(lowest))
+			if over > 0 {
 				v.ceiling = min(v.ceiling, math.Nextafter(least, math.Inf(-1)))
 			}
 		}
 	}
+}
+
+// ceilingAt gives an identity that is no less than any with so many errors to
+// an identical column, whatever was rounded.
+func ceilingAt(rate float64) float64 { return 100/(1+max(0, rate)) + 1e-9 }
+
+// ceilingWithin gives what is known of the ceiling of a cluster from the view of
+// its group: where its units are n edits nearer to the group's centre than the
+// group's units may be, their w(b) (see sieveAt) are greater by n. With
+// w(b) - r B >= over + n > 0 rate(x) is r + (over + n)/B or more.
+func (s *Scan) ceilingWithin(group *view, cluster int32) float64 {
+	over := group.over + float64(s.radiusOf(group.node)-int(s.index.aways[cluster]))
+	if group.rate == 0 || over <= 0 {
+		return group.ceiling
+	}
+	return min(group.ceiling, ceilingAt(group.rate+over/float64(s.bases)))
+}
+
+// setRise sets the cost of beginning later (see sieveAt), up to row start.
+func (s *Scan) setRise(rate float64, start int) {
+	words := (len(s.q.Seq) + 63) / 64
+	s.rise = slices.Grow(s.rise[:0], words)[:words]
+	clear(s.rise)
+	f := 0
+	for i := 1; i <= start; i++ {
+		if g := min(i, int(rate*float64(s.before[i]))); g > f {
+			s.rise[(i-1)/64] |= 1 << ((i - 1) % 64)
+			f = g
+		}
+	}
+}
+
+// leastRate gives the least errors to an identical column of overlaps that end
+// at a row with w(row) (see sieveAt).
+func (s *Scan) leastRate(w, rate float64, row int) float64 {
+	b := float64(s.before[row])
+	if w > rate*b {
+		return w / b
+	}
+	a := float64(s.before[s.latestStart(row)])
+	if w <= rate*a || a >= b {
+		return 0
+	}
+	return (w - rate*a) / (b - a)
 }

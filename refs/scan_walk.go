@@ -83,12 +83,18 @@ const firstLevel = 98
 
 // lower lowers the level, to least at the lowest.
 func (w *walker) lower(least float64) {
-	// Buckets begin at levels, so that what is below one lies in another.
-	w.level = 100 - math.Ceil(parts*1.5*(100-w.level))/parts
-	if w.level <= max(least, 0) {
-		w.level = least
-	}
+	w.level = lowered(w.level, least)
 	w.look()
+}
+
+// lowered gives the level after a level.
+func lowered(level, least float64) float64 {
+	// Buckets begin at levels, so that what is below one lies in another.
+	level = 100 - math.Ceil(parts*1.5*(100-level))/parts
+	if level <= max(least, 0) {
+		return least
+	}
+	return level
 }
 
 // look takes up the views that groups come to have at the level.
@@ -240,6 +246,11 @@ func (w *walker) take(at int32) {
 	s := w.s
 	v := s.views[at]
 	switch {
+	case v.counts < 0:
+		s.know(&s.views[at])
+		w.push(at, w.need())
+	case v.kind == viewAny && v.rate > 0 && v.over <= 0 && v.rate <= rateOf(w.level):
+		w.expand(at) // seen to hold at a level what it may hold at this
 	case !v.done:
 		w.waiting[v.kind] = append(w.waiting[v.kind], at)
 	case !s.isUnit(v.node):
@@ -271,7 +282,7 @@ func (w *walker) expand(at int32) {
 		} else {
 			first, end := s.index.clustersOf(s.groupOf(v.node))
 			for c := first; c < end; c++ {
-				s.makeAny(c, v.strand, v.ceiling)
+				s.makeAny(c, v.strand, s.ceilingWithin(&v, c))
 			}
 		}
 		w.pushFrom(from)
@@ -312,7 +323,8 @@ func (w *walker) deepen(kind int) {
 		}
 	}
 	if kind == viewAny {
-		w.s.sieve(waiting[:n], w.level)
+		next := lowered(w.level, least)
+		w.s.sieve(waiting[:n], w.level, next, lowered(next, least))
 	} else {
 		w.s.deepen(waiting[:n], kind == viewBack, w.level)
 	}
