@@ -141,6 +141,7 @@ func random(seed uint64, n int) []byte {
 // nearer must be found, and right ones left alone. It also holds the seeds to a
 // search of every third record.
 func TestAuditOfWrongLabels(t *testing.T) {
+	notUnderShort(t)
 	records := wholeOf(invented(1500, 11))
 	right := refs.NewLibrary(slices.Clone(records), nil)
 	rng := rand.New(rand.NewPCG(59, 1))

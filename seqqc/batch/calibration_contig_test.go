@@ -108,6 +108,7 @@ func contigOf(t *testing.T, rng *rand.Rand, forward, reverse []byte, p simulate.
 // signal: of the bases called there, as many are not the major allele's as their
 // qualities predict, within a factor of two; without the peaks it is a fraction.
 func TestContigErrorsAtDoublePeaks(t *testing.T) {
+	notUnderShort(t)
 	for _, preset := range []struct {
 		name string
 		p    simulate.Params

@@ -67,6 +67,7 @@ func (d *decade) add(estimated, own byte) {
 // All real reads that have qualities are also held against these. They are no
 // truth: where there is one, the sequencer claims less than it keeps.
 func TestEstimatedQualitiesOnRealReads(t *testing.T) {
+	notUnderShort(t)
 	names, traces := realReads(t)
 	dir := os.Getenv("FORAYSEQ_OPEN_DATA")
 	records := references(t, filepath.Join(dir, "its", "subalpine_references.fasta"))

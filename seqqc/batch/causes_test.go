@@ -15,6 +15,7 @@ import (
 // Each row that needs attention has its causes, the sheet's traits among the
 // evidence; the next step is that of the first.
 func TestCausesOfABatch(t *testing.T) {
+	notUnderShort(t)
 	dir := writeDemo(t)
 	sheet := filepath.Join(dir, batch.SheetName)
 	text, err := os.ReadFile(sheet)

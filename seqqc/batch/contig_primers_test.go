@@ -68,7 +68,7 @@ func TestContigsOfManyPrimers(t *testing.T) {
 	} {
 		t.Run(strings.NewReplacer("/", "-", " ", "_").Replace(c.reads)+fmt.Sprint(c.its1), func(t *testing.T) {
 			rng := rand.New(rand.NewPCG(5, 58))
-			for range 4 {
+			for range trials(4, 40) {
 				own := simulate.NewLocus(rng, c.its1, c.its2).Seq()
 				other := simulate.NewLocus(rng, c.its1, c.its2).Seq()
 				var reads []*seqqc.Read

@@ -334,6 +334,7 @@ func BenchmarkDecide(b *testing.B) {
 // other too, and comes back with an undo.
 func TestFindingsBetweenVouchersFollow(t *testing.T) {
 	const code, other = "QM-120", "QM-129" // one barcode under two genera
+	notUnderShort(t)
 	s, err := batch.Open(t.Context(), batch.Options{Dir: writeDemo(t), Settings: batch.DefaultSettings()})
 	require.NoError(t, err)
 	flags := func(code string) []seqqc.Flag {

@@ -2,9 +2,12 @@ package batch_test
 
 import (
 	"encoding/csv"
+	"io/fs"
 	"os"
 	"path/filepath"
+	"sync"
 	"testing"
+	"testing/fstest"
 
 	"github.com/stretchr/testify/require"
 
@@ -13,12 +16,59 @@ import (
 	"forayseq/seqqc/demo"
 )
 
+// demoFiles are the files of the invented club's batch, simulated once.
+var demoFiles = sync.OnceValues(func() (fstest.MapFS, error) {
+	tmp, err := os.MkdirTemp("", "forayseq-test-")
+	if err != nil {
+		return nil, err
+	}
+	defer func() { _ = os.RemoveAll(tmp) }()
+	dir := filepath.Join(tmp, "demo")
+	if err := demo.Write(dir, demo.Options{}); err != nil {
+		return nil, err
+	}
+	files := fstest.MapFS{}
+	return files, fs.WalkDir(os.DirFS(dir), ".", func(path string, entry fs.DirEntry, err error) error {
+		if err != nil || entry.IsDir() {
+			return err
+		}
+		data, err := os.ReadFile(filepath.Join(dir, path))
+		files[path] = &fstest.MapFile{Data: data, Mode: 0o644}
+		return err
+	})
+})
+
 // writeDemo writes the invented club's batch and gives its folder.
 func writeDemo(t testing.TB) string {
 	t.Helper()
+	files, err := demoFiles()
+	require.NoError(t, err)
 	dir := filepath.Join(t.TempDir(), "demo")
-	require.NoError(t, demo.Write(dir, demo.Options{}))
+	require.NoError(t, os.CopyFS(dir, files))
 	return dir
+}
+
+// wholeDemo is what a run of the whole demo finds; who changes it asks for a
+// run of his own.
+var wholeDemo *seqqc.Result
+
+func runDemo(t *testing.T) *seqqc.Result {
+	t.Helper()
+	if wholeDemo == nil {
+		var err error
+		wholeDemo, err = batch.Run(t.Context(), batch.Options{Dir: writeDemo(t), Settings: batch.DefaultSettings()})
+		require.NoError(t, err)
+	}
+	return wholeDemo
+}
+
+// notUnderShort leaves runs of whole batches and measurements to the plain run;
+// -short is for what runs at the same time, which a part of the demo shows.
+func notUnderShort(t *testing.T) {
+	t.Helper()
+	if testing.Short() {
+		t.Skip("a whole batch, or hundreds of tubes")
+	}
 }
 
 // truth reads the demo's table of what was built into each voucher.
@@ -45,10 +95,9 @@ func truth(t *testing.T, dir string) []map[string]string {
 // The simulator knows what it built into each voucher; the run has only the
 // reads, the sheet and the references.
 func TestDemoVerdictsAreTheTruth(t *testing.T) {
-	dir := writeDemo(t)
-	res, err := batch.Run(t.Context(), batch.Options{Dir: dir, Settings: batch.DefaultSettings()})
-	require.NoError(t, err)
-	want := truth(t, dir)
+	notUnderShort(t)
+	res := runDemo(t)
+	want := truth(t, writeDemo(t))
 	require.Len(t, res.Vouchers, len(want))
 	seen := map[seqqc.VerdictKind]bool{}
 	for i, row := range want {

@@ -19,9 +19,8 @@ import (
 // memory): the right gene, the right strand, no chimera, no technical faults,
 // and a name that holds. Sequences are contigs of the demo, so synthetic.
 func TestGuidelinesForNewSequences(t *testing.T) {
-	dir := writeDemo(t)
-	first, err := batch.Run(t.Context(), batch.Options{Dir: dir, Settings: batch.DefaultSettings()})
-	require.NoError(t, err)
+	notUnderShort(t)
+	dir, first := writeDemo(t), runDemo(t)
 	contig := func(code string) string {
 		i := slices.IndexFunc(first.Vouchers, func(v seqqc.VoucherResult) bool { return v.Voucher.Code == code })
 		require.GreaterOrEqual(t, i, 0, code)

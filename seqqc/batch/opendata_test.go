@@ -30,6 +30,7 @@ func openData(t *testing.T) string {
 // and vouchers find one another (1 is not the 1 of ITS1F), and what the traces
 // say is told.
 func TestRealReads(t *testing.T) {
+	notUnderShort(t)
 	data := openData(t)
 	reads := filepath.Join(data, "abif", "fungal_its1f")
 	dir := t.TempDir()
@@ -84,9 +85,7 @@ func TestRealReads(t *testing.T) {
 // the most there is, so each eighth of the 4,276 sequences serves as library;
 // with FORAYSEQ_LONG set all do (some minutes).
 func TestWhatIsNoITSMatchesNoGenus(t *testing.T) {
-	if testing.Short() {
-		t.Skip("several seconds")
-	}
+	notUnderShort(t)
 	data := openData(t)
 	text, err := os.ReadFile(filepath.Join(data, "its", "refseq_its.fasta"))
 	require.NoError(t, err)
