@@ -25,7 +25,8 @@ that cannot be used, or is doubtful:
 ` + auditWords() + `
 A label is doubted where at least four independent nearest records of other
 genera agree on one, and the rest of the label's own genus lies much further
-away; a name may be old rather than wrong, and only its archive can tell. Every
+away; where fewer are as near as a genus is, where four of another family or
+order do. A name may be old rather than wrong, and only its archive can tell. Every
 record is compared with all others, itself left out, unless words that they
 share show that it stands among its own kind.
 
@@ -35,7 +36,7 @@ wrong), with those on the other strand turned round, and beside it, as
 FILE.left-out.tsv, what was left out and why. With --only, records are left out
 for these reasons alone.
 
-Exit status: 0 every record can be used; 3 some cannot.`,
+Exit status: 0 every record could be read; 3 some could not.`,
 		Example: `  forayseq demo demo-batch
   forayseq refs check demo-batch/refs.fasta`,
 		Args: argsUsage(cobra.ExactArgs(1)),
@@ -93,12 +94,12 @@ const listedOfCheck = 20
 
 // checkMeaning says in a few words what each check finds.
 var checkMeaning = map[batch.AuditCheck]string{
-	batch.CheckLabels:    "labels that all near records of other genera contradict",
+	batch.CheckLabels:    "labels that their nearest neighbours contradict",
 	batch.CheckChimeras:  "records joined from two genera",
 	batch.CheckGenera:    "one sequence, or one 99.6 % alike, under several genera",
 	batch.CheckSpecies:   "one sequence under several species",
 	batch.CheckCopies:    "name and sequence of an earlier record",
-	batch.CheckRegion:    "not ITS, by its sequence or its header",
+	batch.CheckRegion:    "not ITS, by sequence or header",
 	batch.CheckReversed:  "on the other strand",
 	batch.CheckShort:     "too short to support a name",
 	batch.CheckAmbiguous: "too many bases that are not clear",
@@ -123,8 +124,9 @@ func checkNames() string {
 
 // tellAudit prints what was found: a count of each check, and the records.
 func tellAudit(w io.Writer, a *batch.Audit, all bool) error {
-	if _, err := fmt.Fprintf(w, "%s: %s can be used, %d cannot; %s; sequences compared with all others: %d\n",
-		a.Info.Name, seqqc.Count(a.Info.Records, "record"), a.Info.Rejected, seqqc.Count(len(a.Findings), "finding"), a.Searched); err != nil {
+	some := a.Records()
+	if _, err := fmt.Fprintf(w, "%s: %s read, %d could not be read; %s about %s, none about %d\n", a.Info.Name, seqqc.Count(a.Info.Records, "record"),
+		a.Info.Rejected, seqqc.Count(len(a.Findings), "finding"), seqqc.Count(some, "record"), a.Info.Records-some); err != nil {
 		return err
 	}
 	for _, check := range batch.AuditChecks {
@@ -132,6 +134,11 @@ func tellAudit(w io.Writer, a *batch.Audit, all bool) error {
 			if _, err := fmt.Fprintf(w, "  %5d  %-10s %s\n", n, check, checkMeaning[check]); err != nil {
 				return err
 			}
+		}
+	}
+	if a.Searched > 0 {
+		if _, err := fmt.Fprintf(w, "Of %s %d had to be compared with all others.\n", seqqc.Count(a.Different, "different sequence"), a.Searched); err != nil {
+			return err
 		}
 	}
 	most := listedOfCheck

@@ -33,6 +33,9 @@ type Spread struct {
 	// of them were compared, spread evenly over the library.
 	Records int `json:"independent_records"`
 	Sampled int `json:"sampled"`
+	// LeftOut counts the records that were drawn for the sample and left out
+	// because their labels are doubtful.
+	LeftOut int `json:"doubtful_left_out"`
 	// Within are the identities of each two of the sampled records.
 	Within []float64 `json:"within_pct"`
 	// OtherSpecies are the identities of sampled records with the nearest

@@ -77,11 +77,21 @@ type Audit struct {
 	Problems []seqqc.Problem
 	// Findings are ordered by check, as in AuditChecks, then by record.
 	Findings []AuditFinding
-	// Searched is the number of records that were compared with all others;
-	// that of the rest, no seed is shared with enough records of another genus.
-	Searched int
+	// Different is the number of different sequences, Searched of those that
+	// were compared with all others; the rest share no seeds with enough records
+	// of other names.
+	Different, Searched int
 
 	lib *refs.Library
+}
+
+// Records counts the records with a finding.
+func (a *Audit) Records() int {
+	seen := map[int]bool{}
+	for _, f := range a.Findings {
+		seen[f.Record] = true
+	}
+	return len(seen)
 }
 
 // Of counts the findings of a check.
@@ -113,6 +123,7 @@ func AuditLibrary(ctx context.Context, opt AuditOptions) (*Audit, error) {
 	problems = slices.DeleteFunc(problems, func(p seqqc.Problem) bool { return p.Hint == listRemarks })
 	a := auditor{opt: opt, Audit: &Audit{Info: info, Problems: problems, lib: lib}}
 	a.remarks()
+	a.Different = len(a.units)
 	if err := a.locate(ctx); err != nil {
 		return nil, err
 	}
@@ -142,6 +153,8 @@ type unit struct {
 	records []int
 	// contig is the sequence on the coding strand, with its Region.
 	contig *seqqc.Contig
+	// joined is true where its 5.8S follows a piece of the LSU.
+	joined bool
 }
 
 func (a *auditor) asks(check AuditCheck) bool {
@@ -248,6 +261,7 @@ func (a *auditor) locate(ctx context.Context) error {
 		seq := bytes.Clone(a.lib.Record(u.records[0]).Seq)
 		u.contig = &seqqc.Contig{Bases: seq, Quals: make([]byte, len(seq))}
 		region.Orient(u.contig)
+		u.joined = isJoined(u.contig)
 		return nil
 	}, func(done int) { a.tell(Progress{Doing: "locating the ITS of sequences", Done: done, Of: len(a.units)}) })
 	if err != nil {
@@ -259,6 +273,9 @@ func (a *auditor) locate(ctx context.Context) error {
 			case g.NotITS != "":
 				a.add(AuditFinding{Check: CheckRegion, Record: r, LeaveOut: true,
 					What: "it is no ITS: it looks like " + g.NotITS, Hint: "take it out"})
+			case u.joined:
+				a.add(AuditFinding{Check: CheckRegion, Record: r, LeaveOut: true,
+					What: "it is no ITS: its 5.8S follows a piece of the large subunit (28S), so that two genes were joined without the spacers", Hint: "take it out"})
 			case g.Complemented:
 				a.add(AuditFinding{Check: CheckReversed, Record: r, Turn: true,
 					What: "it lies on the other strand", Hint: "nothing to do here, both strands are searched; other programs may want it turned"})
@@ -266,6 +283,22 @@ func (a *auditor) locate(ctx context.Context) error {
 		}
 	}
 	return nil
+}
+
+// longITS1 is a length, in bases, that the ITS1 of few mushrooms has; a shorter
+// stretch is not looked into.
+const longITS1 = 300
+
+// isJoined reports whether what stands before the 5.8S is a piece of the LSU,
+// which follows it in nature. Authors who join the genes that they aligned leave
+// the spacers out.
+func isJoined(c *seqqc.Contig) bool {
+	v := c.Region.ITS1
+	if c.Region.R58S.Empty() || v.Len() < longITS1 {
+		return false
+	}
+	part := region.Locate(c.Bases[v.Start:v.End])
+	return part.NotITS != "" && !part.LSU.Empty() && part.SSU.Empty()
 }
 
 // nameChecks need no sequence to be looked at.
@@ -302,14 +335,11 @@ func (a *auditor) search(ctx context.Context) error {
 	}
 	a.tell(Progress{Doing: "sharing seeds: sequences", Done: len(a.units)})
 	s := newSeeds(a.units)
-	genera := make([]int32, a.lib.Len())
-	for i := range genera {
-		genera[i] = a.lib.GenusNumber(i)
-	}
+	t := taxaOf(a.lib)
 	found := make([]near, len(a.units))
 	a.lib.Unique() // makes the index, so that the searches do not wait for one another
 	err := inParallel(ctx, a.opt.Threads, len(a.units), func(ctx context.Context, i int) (err error) {
-		found[i], err = a.lookAround(ctx, i, s, genera)
+		found[i], err = a.lookAround(ctx, i, s, t)
 		return err
 	}, func(done int) { a.tell(Progress{Doing: "comparing sequences", Done: done, Of: len(a.units)}) })
 	if err != nil {
@@ -322,14 +352,14 @@ func (a *auditor) search(ctx context.Context) error {
 }
 
 // lookAround searches for one unit what its seeds make worth a search.
-func (a *auditor) lookAround(ctx context.Context, i int, s *seeds, genera []int32) (near, error) {
+func (a *auditor) lookAround(ctx context.Context, i int, s *seeds, t taxa) (near, error) {
 	u, n := &a.units[i], near{}
 	p := a.opt.Settings.Match
 	span := u.contig.Region.ITS(len(u.contig.Bases))
 	if u.contig.Region.NotITS != "" || span.Len() < p.Gate.MinOutside {
 		return n, nil
 	}
-	w := s.around(i, genera, a.units)
+	w, genera := s.around(i, t, a.units), t[0]
 	if a.asks(CheckRegion) && !u.contig.Region.Located {
 		n.searched = true
 		scan, err := refs.NewScan(ctx, a.lib, match.QueryOf(u.contig), p.Gate)
@@ -440,8 +470,8 @@ func (a *auditor) report(i int, n *near) {
 	if f := n.like; f != nil && f.Record > first && len(u.records) == 1 {
 		o := a.lib.Record(f.Record)
 		a.add(AuditFinding{Check: CheckGenera, Record: first,
-			What: fmt.Sprintf("it stands as %s, and a record that is %s %% identical as %s (%s)",
-				a.lib.Record(first).Name.Label(), seqqc.Figure(f.IdentityPct), o.Name.Label(), o.ID),
+			What: fmt.Sprintf("it is named %s, and %s, which is %s %% identical, is named %s",
+				a.lib.Record(first).Name.Label(), o.ID, seqqc.Figure(f.IdentityPct), o.Name.Label()),
 			Hint: "find out which name is wrong, or old, and mend it"})
 	}
 }

@@ -3,6 +3,9 @@ package batch
 import (
 	"cmp"
 	"slices"
+
+	"forayseq/refs"
+	"forayseq/seqqc/match"
 )
 
 // Seeds tell which records lie near one another well enough to leave out
@@ -20,12 +23,13 @@ const (
 	leastSeeds = 12
 	// seedNear is how many sequences that share most are looked at.
 	seedNear = 16
-	// mixedNear is how many of them, of one other genus, make a search for the
-	// label worth while: as many as a label is doubted for.
+	// mixedNear is how many of them, of one other genus, family or order, make a
+	// search for the label worth while: as many as a label is doubted for.
 	mixedNear = 4
 	// leastShared is the part of a sequence's seeds, as one in so many, that a
-	// neighbour shares at least.
-	leastShared = 6
+	// neighbour shares at least. Those 88.5 % alike (the family threshold) share
+	// 0.885^12, 23 %, of some fifty on average, and seldom less than a tenth.
+	leastShared = 10
 	// twinShared is the part, in percent, of a sequence's seeds that one nearly
 	// equal shares: 0.996^12 is 95 %.
 	twinShared = 75
@@ -95,28 +99,53 @@ func seedsOf(seq []byte) []seed {
 
 // around says what a sequence's seeds make worth a search.
 type around struct {
-	mixed bool // enough of its nearest are of one other genus
+	mixed bool // enough of its nearest are of one other genus, family or order
 	twin  bool // one that is nearly equal is of another genus
 	split bool // its parts are nearest to different genera
 }
 
+// taxa gives, by rank (as in match.LabelRanks) and record, the number of a
+// taxon, 0 where there is none.
+type taxa [][]int32
+
+func taxaOf(lib *refs.Library) taxa {
+	out := make(taxa, len(match.LabelRanks))
+	for k, rank := range match.LabelRanks {
+		out[k] = make([]int32, lib.Len())
+		numbers := map[string]int32{"": 0}
+		for i, r := range lib.All() {
+			if lib.GenusNumber(i) == 0 {
+				continue
+			}
+			t := r.Lineage.At(rank)
+			if _, known := numbers[t]; !known {
+				numbers[t] = int32(len(numbers))
+			}
+			out[k][i] = numbers[t]
+		}
+	}
+	return out
+}
+
 // around looks at who shares most seeds with sequence i.
-func (s *seeds) around(i int, genera []int32, units []unit) around {
+func (s *seeds) around(i int, t taxa, units []unit) around {
 	if s.few[i] {
 		return around{true, true, true}
 	}
-	own := genera[units[i].records[0]]
 	var w around
-	count := map[int32]int{}
-	for _, o := range s.nearest(i, 0, 1000, seedNear) {
-		for _, g := range distinct(genera, units[o.unit].records) {
-			if g == own {
-				continue
+	genera, near := t[0], s.nearest(i, 0, 1000, seedNear)
+	for k := range t {
+		own, count := distinct(t[k], units[i].records), map[int32]int{}
+		for _, o := range near {
+			for _, g := range distinct(t[k], units[o.unit].records) {
+				if slices.Contains(own, g) {
+					continue
+				}
+				if count[g]++; count[g] == mixedNear && len(own) > 0 {
+					w.mixed = true
+				}
+				w.twin = w.twin || k == 0 && 100*o.shared >= twinShared*len(s.of[i])
 			}
-			if count[g]++; count[g] == mixedNear {
-				w.mixed = true
-			}
-			w.twin = w.twin || 100*o.shared >= twinShared*len(s.of[i])
 		}
 	}
 	// Records of one sequence under several genera contradict one another.

@@ -98,6 +98,76 @@ func TestFewWrongRecordsAccuseNobody(t *testing.T) {
 	require.False(t, s.Doubtful, "%+v", s)
 }
 
+// TestNeighboursOfAnotherFamily: one wrong label with a single record near it and
+// five at 90 % of its true genus. Among genera of one family that says nothing;
+// against a label of another family or order it does, unless the library has
+// nothing else of the label's genus, or has more of its family near.
+func TestNeighboursOfAnotherFamily(t *testing.T) {
+	order := map[string]string{"Russulaceae": "Russulales", "Stereaceae": "Russulales", "Amanitaceae": "Agaricales"}
+	for _, r := range []struct {
+		what          string
+		genus, family string // on the label
+		own           int    // other records of the label's genus
+		kin           int    // records of another genus of its family, as near as the neighbours
+		doubtful      bool
+		rank          refs.Rank
+		says          string
+	}{
+		{"genus of the family", "Lactarius", "Russulaceae", 5, 0, false, refs.Genus, ""},
+		{"another family", "Stereum", "Stereaceae", 5, 0, true, refs.Family, "its 4 nearest references of another family, down to 91.5 %, are Russulaceae, and the next record of Stereaceae, the family of Stereum, is at "},
+		{"another order", "Amanita", "Amanitaceae", 5, 0, true, refs.Family, "are Russulaceae, and the next record of Amanitaceae, the family of Amanita, is at "},
+		{"another family, no other of the genus", "Stereum", "Stereaceae", 0, 0, false, refs.Genus, ""},
+		{"another family, of which others are near", "Stereum", "Stereaceae", 5, 3, false, refs.Genus, ""},
+	} {
+		t.Run(r.what, func(t *testing.T) {
+			rng := rand.New(rand.NewPCG(61, 1))
+			seed := random(rng, 600)
+			of := func(family string, records []refs.Record) []refs.Record {
+				for i := range records {
+					records[i].Lineage.Family, records[i].Lineage.Order = family, order[family]
+				}
+				return records
+			}
+			records := of(r.family, []refs.Record{record("WRONG", r.genus, "wrong", seed)})
+			records = append(records, of("Russulaceae", group(rng, "N", "Russula", mutated(seed, 4), 1, 1))...)
+			records = append(records, of("Russulaceae", group(rng, "R", "Russula", mutated(seed, 50), 5, 1))...)
+			records = append(records, of("Stereaceae", group(rng, "K", "Acanthophysium", mutated(seed, 52), r.kin, 1))...)
+			records = append(records, of(r.family, group(rng, "O", r.genus, mutated(seed, 190), r.own, 1))...)
+			lib := refs.NewLibrary(records, nil)
+			s := stand(t, lib, 0)
+			require.Equal(t, r.doubtful, s.Doubtful, "%+v", s)
+			require.Equal(t, r.rank, s.Rank, "%+v", s)
+			if r.doubtful {
+				require.Contains(t, s.Says(), r.says)
+			}
+			for i := range lib.Len() {
+				if i > 0 {
+					require.False(t, stand(t, lib, i).Doubtful, lib.Record(i).ID)
+				}
+			}
+		})
+	}
+}
+
+// TestTwoTriplesOfOneWrongName: three records near one another bear a wrong name,
+// and three more bear the same further off, twice as far as the right ones around
+// the first. Each three stand between right ones, and neither lends the other
+// support.
+func TestTwoTriplesOfOneWrongName(t *testing.T) {
+	rng := rand.New(rand.NewPCG(67, 1))
+	seed := random(rng, 600)
+	further := mutated(seed, 24) // with the changes of mutated(seed, 8) among its own
+	records := group(rng, "WRONG", "Lactarius", seed, 3, 4)
+	records = append(records, group(rng, "ALSO", "Lactarius", further, 3, 1)...)
+	records = append(records, group(rng, "R", "Russula", mutated(seed, 8), 5, 4)...)
+	records = append(records, group(rng, "S", "Russula", further, 5, 1)...)
+	records = append(records, group(rng, "L", "Lactarius", mutated(seed, 130), 6, 2)...)
+	lib := refs.NewLibrary(records, nil)
+	for i, rec := range lib.All() {
+		require.Equal(t, i < 6, stand(t, lib, i).Doubtful, rec.ID)
+	}
+}
+
 func ExampleStand() {
 	rng := rand.New(rand.NewPCG(41, 1))
 	seed := random(rng, 600)

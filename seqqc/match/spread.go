@@ -21,20 +21,38 @@ const (
 // Spread compares up to sampled of the independent records of a genus with one
 // another, with the nearest record of another species of the genus and with the
 // nearest of another genus, themselves left out. Only what passes the gate is
-// compared. locate finds the parts of the ribosomal DNA in a record.
+// compared. locate finds the parts of the ribosomal DNA in a record. A record
+// with a doubtful label is not known to be of its genus and is left out.
 //
 // Records of other genera are told down to the threshold of a family: to look
 // further takes long and teaches nothing. Time is that of three searches a record,
-// of which two look at the genus alone.
+// of which two look at the genus alone, and of two more where another genus is
+// near.
 func Spread(ctx context.Context, lib *refs.Library, genus string, sampled int, locate func(*seqqc.Contig), p Params) (seqqc.Spread, error) {
 	records := independentOf(lib, lib.OfGenus(genus))
 	s := seqqc.Spread{Genus: genus, Records: len(records), FloorPct: p.Thresholds.Family}
-	sample := evenly(records, sampled)
-	s.Sampled = len(sample)
-	nearest := map[string]int{}
 	g := genusSearch{lib: lib, locate: locate, p: p, doubtful: map[int]bool{}}
+	var sample []int
+	nearest := map[string]int{}
+	for _, r := range evenly(records, sampled) {
+		other, err := g.other(ctx, r, s.FloorPct)
+		switch {
+		case err != nil:
+			return s, fmt.Errorf("%s: %w", lib.Record(r).ID, err)
+		case g.doubtful[r]:
+			s.LeftOut++
+			continue
+		case other == nil:
+			s.Beyond++
+		default:
+			s.OtherGenus = append(s.OtherGenus, other.IdentityPct)
+			nearest[lib.Record(other.Record).Lineage.Genus]++
+		}
+		sample = append(sample, r)
+	}
+	s.Sampled = len(sample)
 	for i, r := range sample {
-		if err := g.compare(ctx, &s, nearest, r, sample[i+1:]); err != nil {
+		if err := g.compare(ctx, &s, r, sample[i+1:]); err != nil {
 			return s, fmt.Errorf("%s: %w", lib.Record(r).ID, err)
 		}
 	}
@@ -55,7 +73,7 @@ type genusSearch struct {
 	lib      *refs.Library
 	locate   func(*seqqc.Contig)
 	p        Params
-	doubtful map[int]bool // records of other genera whose labels were looked at
+	doubtful map[int]bool // records whose labels were looked at
 }
 
 // query gives the ITS of a record.
@@ -68,8 +86,9 @@ func (g genusSearch) query(record int) refs.Query {
 	return q
 }
 
-// compare adds what one record of the sample shows, beside those that follow it.
-func (g genusSearch) compare(ctx context.Context, s *seqqc.Spread, nearest map[string]int, record int, later []int) error {
+// compare adds what one record of the sample shows within its genus, beside those
+// that follow it.
+func (g genusSearch) compare(ctx context.Context, s *seqqc.Spread, record int, later []int) error {
 	scan, err := refs.NewScan(ctx, g.lib, g.query(record), g.p.Gate)
 	if err != nil {
 		return err
@@ -81,8 +100,10 @@ func (g genusSearch) compare(ctx context.Context, s *seqqc.Spread, nearest map[s
 	for _, f := range pairs {
 		s.Within = append(s.Within, f.IdentityPct)
 	}
-	own, number := g.lib.Record(record), g.lib.GenusNumber(record)
-	relatives := slices.DeleteFunc(slices.Clone(g.lib.OfGenus(s.Genus)), func(o int) bool { return !isOtherSpecies(own, g.lib.Record(o)) })
+	own := g.lib.Record(record)
+	relatives := slices.DeleteFunc(slices.Clone(g.lib.OfGenus(s.Genus)), func(o int) bool {
+		return !isOtherSpecies(own, g.lib.Record(o)) || g.doubtful[o]
+	})
 	kin, err := scan.BestOf(relatives, 1)
 	if err != nil {
 		return err
@@ -90,23 +111,18 @@ func (g genusSearch) compare(ctx context.Context, s *seqqc.Spread, nearest map[s
 	if len(kin) > 0 {
 		s.OtherSpecies = append(s.OtherSpecies, kin[0].IdentityPct)
 	}
-	other, err := g.other(ctx, scan, number, s.FloorPct)
-	if err != nil {
-		return err
-	}
-	if other == nil {
-		s.Beyond++
-		return nil
-	}
-	s.OtherGenus = append(s.OtherGenus, other.IdentityPct)
-	nearest[g.lib.Record(other.Record).Lineage.Genus]++
 	return nil
 }
 
 // other gives the nearest record of another genus, nil where none is of
 // identity floor or more. One as near as records of one genus are may bear a
-// wrong label.
-func (g genusSearch) other(ctx context.Context, scan *refs.Scan, number int32, floor float64) (*refs.Found, error) {
+// wrong label, or the record itself does.
+func (g genusSearch) other(ctx context.Context, record int, floor float64) (*refs.Found, error) {
+	scan, err := refs.NewScan(ctx, g.lib, g.query(record), g.p.Gate)
+	if err != nil {
+		return nil, err
+	}
+	number := g.lib.GenusNumber(record)
 	for {
 		found, err := scan.BestFrom(floor, 1, nil, func(o int) bool {
 			n := g.lib.GenusNumber(o)
@@ -116,15 +132,29 @@ func (g genusSearch) other(ctx context.Context, scan *refs.Scan, number int32, f
 			return nil, err
 		}
 		f := &found[0]
-		if _, looked := g.doubtful[f.Record]; looked || f.IdentityPct < g.p.Thresholds.Genus {
-			return f, nil
-		}
-		s, err := Stand(ctx, g.lib, f.Record, g.query(f.Record), g.p)
-		if err != nil {
+		if isDoubtful, err := g.isDoubtful(ctx, record); err != nil || isDoubtful {
 			return nil, err
 		}
-		g.doubtful[f.Record] = s.Doubtful
+		if f.IdentityPct < g.p.Thresholds.Genus {
+			return f, nil
+		}
+		if isDoubtful, err := g.isDoubtful(ctx, f.Record); err != nil || !isDoubtful {
+			return f, err
+		}
 	}
+}
+
+// isDoubtful looks at the label of a record, once.
+func (g genusSearch) isDoubtful(ctx context.Context, record int) (bool, error) {
+	is, looked := g.doubtful[record]
+	if looked {
+		return is, nil
+	}
+	s, err := Stand(ctx, g.lib, record, g.query(record), g.p)
+	if err == nil {
+		g.doubtful[record] = s.Doubtful
+	}
+	return s.Doubtful, err
 }
 
 // isOtherSpecies reports whether both records name a species, and not the same.

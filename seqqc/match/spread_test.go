@@ -44,6 +44,33 @@ func TestSpread(t *testing.T) {
 	require.Zero(t, few.CutoffPct, "three records teach nothing")
 }
 
+// TestSpreadLeavesDoubtfulLabelsOut: of the records of Russula, one is a Lactarius
+// by its sequence. It says nothing of Russula, nor of what is near it.
+func TestSpreadLeavesDoubtfulLabelsOut(t *testing.T) {
+	rng := rand.New(rand.NewPCG(53, 1))
+	seed := random(rng, 600)
+	lactarius := mutated(seed, 90)
+	records := group(rng, "R", "Russula", seed, 6, 9)
+	records = append(records, group(rng, "L", "Lactarius", lactarius, 6, 9)...)
+	right, err := match.Spread(context.Background(), refs.NewLibrary(records, nil), "Russula", 8, located, match.Defaults())
+	require.NoError(t, err)
+	require.Zero(t, right.LeftOut)
+
+	records = append(records, record("WRONG", "Russula", "wrong", lactarius))
+	for _, genus := range []string{"Russula", "Lactarius"} {
+		s, err := match.Spread(context.Background(), refs.NewLibrary(records, nil), genus, 8, located, match.Defaults())
+		require.NoError(t, err)
+		require.Equal(t, 6, s.Sampled)
+		require.Greater(t, s.Within[0], 94.)
+		require.True(t, len(s.OtherGenus) == 0 || s.OtherGenus[len(s.OtherGenus)-1] < 90, "%v", s.OtherGenus)
+		if genus == "Russula" {
+			require.Equal(t, 1, s.LeftOut)
+			s.LeftOut, s.Records = 0, 6
+			require.Equal(t, right, s, "as without the record")
+		}
+	}
+}
+
 func TestPowerSaysWhatIsMissing(t *testing.T) {
 	rng := rand.New(rand.NewPCG(59, 1))
 	seed := random(rng, 600)
