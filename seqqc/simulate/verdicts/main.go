@@ -38,7 +38,7 @@ func run(ctx context.Context, args []string, out io.Writer) error {
 		return err
 	}
 	m := measured(all)
-	if m.labels, err = auditLabels(ctx, w.library, w.ids(), w.wrong); err != nil {
+	if m.labels, err = auditLabels(ctx, w.library, w.ids(), w.wrong, w.genusOf); err != nil {
 		return err
 	}
 	if err := m.write(out); err != nil {

@@ -107,14 +107,16 @@ func (c clade) epithet(species string) string {
 // seeded by its name.
 type world struct {
 	seed uint64
-	// library is FASTA; wrong are the ids of its mislabelled records.
+	// library is FASTA; wrong are the ids of its mislabelled records, right are
+	// the genera of all by their ids.
 	library []byte
 	records int
 	wrong   map[string]bool
+	right   map[string]string
 }
 
 func newWorld(seed uint64) *world {
-	w := &world{seed: seed, wrong: map[string]bool{}}
+	w := &world{seed: seed, wrong: map[string]bool{}, right: map[string]string{}}
 	w.fillLibrary()
 	return w
 }
@@ -165,6 +167,7 @@ func (w *world) fillLibrary() {
 			seen[string(its)] = true
 			w.records++
 			id = recordID(w.records)
+			w.right[id] = c.genus
 			fmt.Fprintf(&out, ">%s %s %s synthetic sequence\n%s\n", id, of.genus, of.epithet(species), its)
 			return id
 		}
@@ -186,6 +189,8 @@ func (w *world) fillLibrary() {
 	}
 	w.library = out.Bytes()
 }
+
+func (w *world) genusOf(id string) string { return w.right[id] }
 
 func recordID(n int) string { return fmt.Sprintf("SYN%04d", n) }
 
