@@ -80,7 +80,7 @@ var infraMarks = wordSet(`var variety v subsp ssp subspecies f fo forma form sub
 // openRankMarks after a genus say that only a part of the genus is meant.
 var openRankMarks = wordSet(`sect section subg subgen subgenus subsect subsection ser series stirps supersect cohort`)
 
-var groupMarks = wordSet(`group grp gr gp groups agg aggr aggregate complex cplx clade species-complex species-group`)
+var groupMarks = wordSet(`group grp gr gp groups gruppe artengruppe groupe komplex aggregat agg aggr aggregate complex cplx clade species-complex species-group`)
 
 // authorWords are lower-case words among author names.
 var authorWords = wordSet(`ex et in & and non nec emend bis fil de da di du del der den van von la le apud auct al sensu nom nomen

@@ -45,6 +45,22 @@ Mucor mucedo => Mucor mucedo
 Poa annua => Poa annua
 Elsinoe ampelina => Elsinoe ampelina
 1. Russula emetica => Russula emetica
+# Words put on with a hyphen, and ex grege, from the group.
+Leccinum scabrum-group => Leccinum scabrum group
+Leccinum scabrum-Gruppe => Leccinum scabrum group
+Leccinum ex gr. scabrum => Leccinum scabrum group
+Boletus edulis Komplex => Boletus edulis group
+Auricularia auricula-judae agg. => Auricularia auricula-judae group
+Pholiota xx Gymnopilus => several: Pholiota, Gymnopilus
+Amanita muscaria/ => Amanita muscaria
+Lilac bonnet - Mycena pura => Mycena pura
+Lilac bonnet, Mycena pura? => Mycena pura ?
+lilac bonnet: Mycena sp. => Mycena sp
+Grumbleshroom - beech wood => -
+Grumbleshroom, Mycena => -
+Grumbleshroom, host: Mycena pura => -
+not a bonnet, Mycena pura => -
+Grumbleshroom - Inventia nova => -
 12 Russula => Russula
 # Genera in no table, told by their form.
 Nyctalisella parasitica => Nyctalisella parasitica

@@ -22,7 +22,7 @@ import (
 //	Russula cf. emetica, cf. Russula emetica     epithet with DoubtCf
 //	Russula aff. emetica, near emetica           epithet with DoubtAff
 //	Russula emetica?, ?Russula, possibly Russula DoubtQuestion
-//	Russula emetica group, agg., complex, clade  DoubtGroup
+//	Russula emetica group, agg., complex, clade  DoubtGroup; so is "ex gr. emetica"
 //	Russula emetica s.l., 'Clitocybe' connata    DoubtSensuLato; s. str. changes nothing
 //	[Candida] boidinii                           the same, as archives write it
 //	×Salix alba, Salix × fragilis                the named hybrid; Salix alba × fragilis: genus, DoubtSp
@@ -36,6 +36,7 @@ import (
 //	unidentified, environmental sample, ?        Unnamed
 //	Unidentified Russula                         genus, DoubtSp
 //	Fly agaric (Amanita muscaria)                the name in the brackets
+//	Fly agaric - Amanita muscaria                the name behind the mark, where the genus is known
 //	coral fungus, brown mushroom, FC-0123        nothing
 //	R. emetica                                   nothing but Abbreviated: the genus is not written out
 //
@@ -64,16 +65,42 @@ func parseName(text string, known func(genus string) bool) Name {
 			return q.name
 		}
 	}
+	if last := behindMark(main); last != "" && !p.name.Abbreviated {
+		q := nameParser{tokens: tokenize(last), known: known, name: n}
+		if q.parse(); q.name.Genus != "" && known(q.name.Genus) && (q.name.Epithet != "" || q.name.Doubt&DoubtSp != 0) {
+			return q.name
+		}
+	}
 	return p.name
+}
+
+// behindMark gives what follows the last hyphen with blanks, comma, semicolon,
+// colon or equals sign of a text, "Lilac bonnet - Mycena pura"; empty where a word
+// before it says that it may be something else ("host: Betula pendula").
+func behindMark(s string) string {
+	m := betweenNames.FindAllStringIndex(s, -1)
+	if m == nil {
+		return ""
+	}
+	last := m[len(m)-1]
+	for _, t := range tokenize(s[:last[0]]) {
+		if remarkWords[t.lower] || doubtfulWords[t.lower] {
+			return ""
+		}
+	}
+	return s[last[1]:]
 }
 
 // Marks of several words, brought to one token each before the text is cut up.
 var (
-	latoMark    = regexp.MustCompile(`(?i)(^|[\s(,])(s\.\s?l\.?|s\.\s?lat[oa]?\.?|sensu\s+lat[oa]\.?|s\s+lat[oa]\.?|in the (?:wide|broad) sense)($|[\s),;?])`)
-	strictoMark = regexp.MustCompile(`(?i)(^|[\s(,])(s\.\s?s\.?|s\.\s?str\.?|sensu\s+strict[oa]\.?|s\.\s?strict[oa]\.?)($|[\s),;?])`)
-	markSpaces  = regexp.MustCompile(`(?i)(^|[\s(])((?:n|gen|spec)\.\s?sp\.|sp\.\s?nov\.?|gen\.\s?(?:et\s)?sp\.(?:\s?nov\.?)?)`)
-	gluedMark   = regexp.MustCompile(`(?i)(^|\s)(cf|aff|var|subsp|ssp|sect|subgen|agg)\.(\pL)`)
-	joint       = regexp.MustCompile(`([\pL.?])\s*([/+&])\s*(\pL)`)
+	latoMark     = regexp.MustCompile(`(?i)(^|[\s(,])(s\.\s?l\.?|s\.\s?lat[oa]?\.?|sensu\s+lat[oa]\.?|s\s+lat[oa]\.?|in the (?:wide|broad) sense)($|[\s),;?])`)
+	strictoMark  = regexp.MustCompile(`(?i)(^|[\s(,])(s\.\s?s\.?|s\.\s?str\.?|sensu\s+strict[oa]\.?|s\.\s?strict[oa]\.?)($|[\s),;?])`)
+	markSpaces   = regexp.MustCompile(`(?i)(^|[\s(])((?:n|gen|spec)\.\s?sp\.|sp\.\s?nov\.?|gen\.\s?(?:et\s)?sp\.(?:\s?nov\.?)?)`)
+	gluedMark    = regexp.MustCompile(`(?i)(^|\s)(cf|aff|var|subsp|ssp|sect|subgen|agg)\.(\pL)`)
+	gluedGroup   = regexp.MustCompile(`(?i)(\pL{3})-(group|grp|gruppe|groupe|agg|complex|komplex)\b`)
+	exGrege      = regexp.MustCompile(`(?i)(^|\s)(?:e|ex)\.?\s(?:gr|gre?ge)\.?\s`)
+	betweenNames = regexp.MustCompile(`\s-+\s|[,;:=]\s`)
+	joint        = regexp.MustCompile(`([\pL.?])\s*([/+&])\s*(\pL)`)
 )
 
 const latoToken = "s.l."
@@ -95,6 +122,12 @@ func plainMarks(s string) string {
 	}, s)
 	if len(s) > 2 && (s[0] == '"' || s[0] == '\'') && s[len(s)-1] == s[0] && strings.Count(s, s[:1]) == 2 {
 		s = s[1 : len(s)-1] // the cell was quoted, not the name
+	}
+	if strings.Contains(s, "-") {
+		s = gluedGroup.ReplaceAllString(s, "$1 $2")
+	}
+	if strings.Contains(s, " gr") {
+		s = exGrege.ReplaceAllString(s, "$1 group ")
 	}
 	if !strings.ContainsAny(s, "./+&×") && !strings.Contains(s, "sens") && !strings.Contains(s, "Sens") && !strings.Contains(s, "s lat") && !strings.Contains(s, "s strict") {
 		return s // most names of a library: nothing to look for
@@ -180,6 +213,9 @@ func tokenize(s string) []token {
 			word = strings.ReplaceAll(word, "?", "")
 		}
 		word = strings.Trim(word, "[]{}*\"!")
+		if len(word) > 1 {
+			word = strings.TrimRight(word, "/")
+		}
 		t.text = word
 		t.dotted = strings.HasSuffix(word, ".")
 		t.lower = strings.TrimRight(strings.ToLower(foldLetters.Replace(word)), ".")

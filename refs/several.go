@@ -4,7 +4,7 @@ import "strings"
 
 // orWords leave the choice between two names: Latin, English, German, French,
 // Dutch and Polish words, as on labels; "x" joins the parents of a hybrid.
-var orWords = wordSet(`or vs versus vel aut oder bzw ou eller lub / | x ×`)
+var orWords = wordSet(`or vs versus vel aut oder bzw ou eller lub / | x xx ×`)
 
 // andWords put two names side by side. Between authors they stand too, so that
 // what follows counts only where it is a known genus.

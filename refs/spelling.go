@@ -45,7 +45,8 @@ func (t *Taxonomy) Respell(n Name) Name {
 // RespellEpithet repairs the epithet of a field name among the species of its
 // genus: those of the library, of which it may be written in another gender
 // ("Boletus luridum"), with letters that sound alike (ii and i, y and i, one
-// letter or two), or, if it is long, with one slip of the pen; also holds
+// letter or two, a hyphen or none), or, if it is long, with one slip of the pen,
+// also where its second part stands apart ("auricula judae"); also holds
 // further epithets of the genus that are known. It does so only where exactly
 // one species is that near, never where the library or also has the epithet as
 // written; what came of it has Respelt set.
@@ -64,6 +65,10 @@ func (l *Library) RespellEpithet(n Name, also []string) Name {
 	}
 	slices.Sort(known)
 	known = slices.Compact(known)
+	if joined := n.Epithet + "-" + n.Infra; n.Infra != "" && slices.Contains(known, joined) {
+		n.Epithet, n.Infra, n.Respelt = joined, "", true
+		return n
+	}
 	for _, near := range []func(string) bool{
 		func(e string) bool { return sameButForGender(n.Epithet, e) },
 		func(e string) bool { return sound(stem(n.Epithet)) == sound(stem(e)) },
@@ -140,7 +145,7 @@ func sound(word string) string {
 	return b.String()
 }
 
-var soundAlike = strings.NewReplacer("y", "i", "ph", "f", "th", "t", "rh", "r", "ae", "e", "oe", "e", "ck", "k", "ch", "c", "j", "i")
+var soundAlike = strings.NewReplacer("y", "i", "ph", "f", "th", "t", "rh", "r", "ae", "e", "oe", "e", "ck", "k", "ch", "c", "j", "i", "-", "")
 
 // slipApart reports whether two words differ by exactly one slip: a letter
 // put in, left out or replaced, or two neighbours exchanged (Damerau 1964,

@@ -70,3 +70,25 @@ func exchangeDistance(a, b string) int {
 	}
 	return d[len(a)][len(b)]
 }
+
+// An epithet of two parts may be written without its hyphen, or apart.
+func TestRespellHyphens(t *testing.T) {
+	var records []Record
+	for _, n := range []string{"Auricularia auricula-judae", "Hygrocybe coccineocrenata", "Hygrocybe coccinea"} {
+		records = append(records, Record{ID: n, Name: ParseName(n), Seq: []byte("ACGT")})
+	}
+	lib := NewLibrary(records, nil)
+	for written, want := range map[string]string{
+		"Auricularia auricula judae":   "auricula-judae",
+		"Auricularia auriculajudae":    "auricula-judae",
+		"Auricularia auricula-judae":   "auricula-judae",
+		"Auricularia auricula":         "auricula", // one word of two is none of them
+		"Hygrocybe coccineo-crenata":   "coccineocrenata",
+		"Hygrocybe coccinea crenata":   "coccinea", // is in the list, with something below it
+		"Hygrocybe coccinea var. nova": "coccinea",
+	} {
+		got := lib.RespellEpithet(ParseName(written), nil)
+		require.Equal(t, want, got.Epithet, written)
+		require.Equal(t, want != ParseName(written).Epithet, got.Respelt, written)
+	}
+}

@@ -69,12 +69,29 @@ func GroupsWith(groups []Group) *Groups {
 var freeWords = wordSet(`a an the some sort kind type of species sp spp indet undet unidentified unknown undetermined unbestimmt
 	unbestimmter cf aff like group
 	little small tiny big large giant tall thin thick old young fat
+	rot rote gelb gelbe grün grüne braun braune weiß weisse schwarz schwarze blau blaue violett lila
+	rouge jaune vert verte brun brune blanc blanche noir noire bleu violette gris grise petit petite grand grande
+	scarlet crimson rosy ruby lemon apricot ochre rusty chestnut olive ivory silver silvery azure common
 	white whitish black blackish brown brownish red reddish orange yellow yellowish green greenish blue bluish purple violet pink
 	grey gray greyish cream golden pale dark bright tan buff lilac
 	weiß weiss weißer schwarzer brauner roter gelber grüner kleiner großer`)
 
 // doubtWords say that the identifier was not sure.
 var doubtWords = wordSet(`possibly possible probably probable maybe perhaps likely cf aff`)
+
+// headNouns end German names: whatever kind stands before them, they are used for
+// the taxa of their group alone ("Birkenröhrling", "Ziegelroter Risspilz").
+// nounFirst begin French names in the same way ("Lactaire délicieux"). Nouns that
+// are also used for other genera are left out ("Rötelritterling", "Tricholome de
+// la Saint-Georges"). Common practice, from memory; written as wordKey has them.
+var (
+	headNouns = strings.Fields(`rohrling roehrling taubling taeubling milchling reizker schleierling saftling schneckling tintling
+		porling bovist wulstling risspilz helmling pfifferling lorchel morchel steinpilz`)
+	nounFirst = wordSet("amanite lactaire russule bolet cepe coprin cortinaire mycene morille girolle pezize entolome")
+	// otherwise are words after or before which a noun is not the name.
+	otherwise = wordSet(`on near with and or not no false mock by under parasite auf bei mit und oder an am unter neben kein keine nicht
+		falscher falsche falsches sur avec et ou sous pres faux fausse non pas parasite`)
+)
 
 func wordSet(words string) map[string]bool {
 	set := map[string]bool{}
@@ -111,7 +128,41 @@ func (g *Groups) Find(label string) (group Group, d refs.Doubt, ok bool) {
 			}
 		}
 	}
+	if found := g.byNoun(words); found != nil {
+		return Group{found.Name, slices.Clone(found.Taxa)}, d, true
+	}
 	return Group{}, 0, false
+}
+
+// byNoun finds a group by the noun of a German or French name of a kind, nil
+// where there is none or more than one.
+func (g *Groups) byNoun(words []string) *Group {
+	var found *Group
+	for i, word := range words {
+		key := wordKey(word)
+		if otherwise[key] {
+			return nil
+		}
+		noun := ""
+		if i == 0 && len(words) > 1 && nounFirst[key] {
+			noun = key
+		}
+		for _, head := range headNouns {
+			if root := strings.TrimRight(key, "en"); strings.HasSuffix(key, head) || strings.HasSuffix(root, head) {
+				noun = head
+			}
+		}
+		switch {
+		case noun == "":
+		case found != nil:
+			return nil
+		case i != 0 && i != len(words)-1 && !onlyFree(words[i+1:]):
+			return nil
+		default:
+			found = g.lookUp(noun)
+		}
+	}
+	return found
 }
 
 func onlyFree(words []string) bool {
@@ -149,7 +200,9 @@ func wordKey(word string) string {
 // for a taxon that nobody knows, for a group. Other names are given as they
 // are.
 func (g *Groups) Understand(n refs.Name, known func(taxon string) bool) refs.Name {
-	if n.Several != "" || n.Epithet != "" || n.Genus != "" && known(n.Genus) || n.Higher != "" && !n.Unnamed && known(n.Higher) {
+	french, _, _ := strings.Cut(n.Verbatim, " ")
+	isFrench := nounFirst[wordKey(french)] && !known(n.Genus)
+	if n.Several != "" || n.Epithet != "" && !isFrench || n.Genus != "" && known(n.Genus) || n.Higher != "" && !n.Unnamed && known(n.Higher) {
 		return n
 	}
 	group, d, ok := g.Find(n.Verbatim)

@@ -19,6 +19,12 @@ func TestFindGroup(t *testing.T) {
 		"little brown mushroom": "mushroom", "LBM": "mushroom", "LBMs": "mushroom", "small brown mushrooms": "mushroom",
 		"polypore": "polypore", "bracket fungi": "polypore", "Porling": "polypore", "puffballs": "puffball", "bird’s nest": "bird's nest fungus",
 		"false morel": "false morel", "black morel": "morel", "jelly fungus": "jelly fungus", "orange cup fungus": "cup fungus",
+		"scarlet elf cup": "cup fungus", "Täubling, rot": "brittlegill", "Lactaire délicieux": "milk-cap", "Bolet bai": "bolete", "pézize brune": "cup fungus",
+		"Amanite tue-mouches": "amanite", "Fliegenpilz": "amanite", "fly agaric": "amanite", "Cèpe de Bordeaux": "bolete",
+		"Birkenröhrling": "bolete", "Satans-Röhrling": "bolete", "Ziegelroter Risspilz": "fibrecap", "Speisetäublinge": "brittlegill", "Spitzmorcheln": "morel",
+		"Stinkmorchel": "stinkhorn", "Birch polypore": "birch polypore",
+		"Goldschimmel auf Röhrling": "", "Röhrling oder Täubling": "", "falscher Pfifferling": "", "Tricholome de la Saint-Georges": "", "kein Röhrling": "",
+		"bearded hedgehog": "", "Körnchenschirmling": "", "Holzritterling": "", "Morchelbecherling sp.": "", "bolet sur chêne": "",
 		"Russula": "", "bolete or Russula": "", "coral snake": "", "jelly tooth": "", "king of the forest": "", "": "", "FC-0123": "",
 	} {
 		group, _, ok := fieldguide.BuiltinGroups().Find(label)

@@ -31,6 +31,10 @@ type namer struct {
 func (n namer) name(label string) refs.Name {
 	tax := n.lib.Taxonomy
 	name := tax.Resolve(refs.ParseName(label))
+	// "Russule emetica" is a slip, and "Russule émétique" French.
+	if slip := tax.Respell(name); slip.Respelt && len(n.lib.OfSpecies(slip.Binomial())) > 0 {
+		return slip
+	}
 	name = n.groups.Understand(name, func(taxon string) bool { return tax.RankOf(taxon) != refs.NoRank || n.changed(taxon) })
 	if name.Group != "" || n.changed(name.Genus) && !tax.Known(name.Genus) {
 		return name

@@ -94,6 +94,11 @@ func TestNamesFromFileToVerdict(t *testing.T) {
 		{"unbestimmt", "Amanita muscaria", seqqc.Undetermined, "", "no name to test"},
 		{"Rusula emmetica", "Russula emetica", seqqc.Agrees, seqqc.SpellingAssumed, "down to the species"},
 		{"Amanita muscarius", "Amanita muscaria", seqqc.Agrees, seqqc.SpellingAssumed, ""},
+		{"Russule emetica", "Russula emetica", seqqc.Agrees, seqqc.SpellingAssumed, "down to the species"},
+		{"Russule émétique", "Russula emetica", seqqc.Refines, "", "narrows the field name brittlegill down"},
+		{"Fly agaric - Amanita muscaria", "Amanita muscaria", seqqc.Agrees, "", "down to the species"},
+		{"Russula xx Amanita", "Amanita muscaria", seqqc.Undetermined, "", "holds more than one name (Russula, Amanita)"},
+		{"milk-cap", "Amanita muscaria", seqqc.Conflict, "", "the library has no record of Lactarius, Lactifluus and Multifurca"},
 	}
 	var vouchers []named
 	for _, r := range rows {
