@@ -15,6 +15,7 @@ import (
 	"forayseq/seqqc"
 	"forayseq/seqqc/batch"
 	"forayseq/seqqc/ledger"
+	"forayseq/seqqc/match"
 )
 
 func newLedgerRecheck(path *string) *cobra.Command {
@@ -31,7 +32,8 @@ newly named, under another name, no longer named, renamed, verdict changed, newl
 doubtful, each with before and after.
 
 It can be stopped at any moment and goes on where it was. Asked again with the same
-library, names and settings, it answers from what it found. With --keep the new
+library, names and settings, it answers from what it found; with a newer library
+it searches only what that has beside the earlier one, wherever that is enough. With --keep the new
 verdicts take the place of the old ones in the ledger; without, it only tells.
 
 With --names alone no sequence is searched: it prints the labels, DNA names and
@@ -81,9 +83,17 @@ final names that the table gives another name, and leaves the ledger as it is.`,
 			if threads == 0 {
 				threads = runtime.GOMAXPROCS(0)
 			}
+			records, found, err := l.Remembered(c.Context())
+			if err != nil {
+				return err
+			}
+			memory := match.NewMemory(library, records, found)
+			settings := settings
+			settings.Match.Memory = memory
 			bar := newProgress(c.ErrOrStderr())
 			done, err := l.Recheck(c.Context(), ledger.Recheck{
 				Key: key, Library: info, Now: time.Now(), Threads: threads, Keep: keep,
+				Records: memory.Keys(), Found: memory.Take,
 				Again: func(ctx context.Context, alike []seqqc.VoucherResult) ([]seqqc.VoucherResult, error) {
 					return batch.AgainAll(ctx, library, alike, settings)
 				},

@@ -122,7 +122,7 @@ func plain(err error) error {
 	if !errors.As(err, &e) {
 		return err
 	}
-	const primary = 0xff // the low byte of an extended result code
+	const primary = 0xff                          // the low byte of an extended result code
 	if e.Code() == sqlite3.SQLITE_IOERR_SHMSIZE { // no room for the file beside it
 		return fmt.Errorf("%w (%w)", ErrFull, err)
 	}

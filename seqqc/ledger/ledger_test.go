@@ -211,7 +211,7 @@ func TestMigratesFromEveryVersion(t *testing.T) {
 			row, err := rowOf(new(specimen("QM-1", barcode(1, 0))))
 			require.NoError(t, err)
 			exec("INSERT INTO batches VALUES (1, 'a', '2026-01-01T00:00:00Z', 'refs', '0', 'p', 's')")
-			exec("INSERT INTO vouchers VALUES (1, 1, 0, 'QM-1', 'specimen', 'Russula sp.', 'Russula', 'F', '2026', 'agrees', '', 'Russula', 'genus', '', ?)", row.json)
+			exec("INSERT INTO vouchers (id, batch, place, code, kind, field_id, field_genus, collector, date, verdict, reason_code, dna_taxon, dna_rank, final_name, result) VALUES (1, 1, 0, 'QM-1', 'specimen', 'Russula sp.', 'Russula', 'F', '2026', 'agrees', '', 'Russula', 'genus', '', ?)", row.json)
 			exec("INSERT INTO barcodes (id, voucher, sample, chosen, sequence, its_start, its_end, unnamed) VALUES (1, 1, '', 1, ?, 0, 600, 1)", string(barcode(1, 0)))
 		}
 		require.NoError(t, db.Close())

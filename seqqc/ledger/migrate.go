@@ -112,6 +112,16 @@ var migrations = []string{
 	// result as it stands; and whose library that is.
 	`DELETE FROM rechecks WHERE ended <> '';
 	ALTER TABLE vouchers ADD COLUMN library TEXT NOT NULL DEFAULT ''; -- that of a recheck that was kept, empty for the batch's`,
+
+	// 5: what the searches of a recheck found, for the next library.
+	`ALTER TABLE rechecks ADD COLUMN records BLOB; -- keys of the library's records, 8 bytes each
+	CREATE TABLE searches (
+		recheck INTEGER NOT NULL REFERENCES rechecks(id) ON DELETE CASCADE,
+		key BLOB NOT NULL,
+		level REAL NOT NULL,
+		records BLOB NOT NULL,         -- keys of those found
+		PRIMARY KEY (recheck, key)
+	) STRICT, WITHOUT ROWID;`,
 }
 
 // SchemaVersion is the version of the schema that this program writes.

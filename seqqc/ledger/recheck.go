@@ -29,6 +29,11 @@ type Recheck struct {
 	// may be called several times at once.
 	Again func(ctx context.Context, alike []seqqc.VoucherResult) ([]seqqc.VoucherResult, error)
 	Tell  func(done, of int) // nil for nobody
+	// Records are the keys of the library's records, and Found gives what
+	// searches found since it was last called: the next recheck is the quicker
+	// for it, see Remembered. Found may be nil.
+	Records []uint64
+	Found   func() map[refs.SearchKey]refs.Answer
 	// Keep is true where the new results take the place of the old ones in the
 	// ledger, once all vouchers are done.
 	Keep bool
@@ -58,8 +63,9 @@ type Change struct {
 func (l *Ledger) Recheck(ctx context.Context, r Recheck) (Rechecked, error) {
 	var id int64
 	err := l.within(ctx, func(tx *sql.Tx) error {
-		_, err := tx.ExecContext(ctx, `INSERT INTO rechecks (key, began, ended, library, library_sha256) VALUES (?, ?, '', ?, ?)
-			ON CONFLICT (key) DO UPDATE SET ended = ''`, r.Key, r.Now.UTC().Format(time.RFC3339), r.Library.Name, r.Library.SHA256)
+		_, err := tx.ExecContext(ctx, `INSERT INTO rechecks (key, began, ended, library, library_sha256, records) VALUES (?, ?, '', ?, ?, ?)
+			ON CONFLICT (key) DO UPDATE SET ended = '', records = excluded.records`,
+			r.Key, r.Now.UTC().Format(time.RFC3339), r.Library.Name, r.Library.SHA256, bytesOf(r.Records))
 		if err != nil {
 			return err
 		}
@@ -146,7 +152,7 @@ func (l *Ledger) work(ctx context.Context, r Recheck, id int64, todo []again, al
 					return err
 				}
 			}
-			return nil
+			return remember(ctx, tx, r, id)
 		})
 		if err != nil {
 			return err
@@ -341,6 +347,9 @@ func (l *Ledger) conclude(ctx context.Context, r Recheck, id int64) error {
 			}
 		}
 		if _, err := tx.ExecContext(ctx, "UPDATE rechecks SET ended = ? WHERE id = ?", r.Now.UTC().Format(time.RFC3339), id); err != nil {
+			return err
+		}
+		if err := forget(ctx, tx, id); err != nil {
 			return err
 		}
 		_, err := tx.ExecContext(ctx, `DELETE FROM rechecks WHERE ended <> '' AND id <> ? AND id NOT IN

@@ -225,3 +225,48 @@ func TestRecheckGoesOnWhereItWasBrokenOff(t *testing.T) {
 	require.EqualValues(t, n-2*stride, calls.Load())
 	require.Equal(t, 3*stride, first)
 }
+
+// What searches found is there for the next recheck, that of the one that made
+// most of them, also where it was broken off.
+func TestSearchesAreRemembered(t *testing.T) {
+	l := fresh(t)
+	add(t, l, batchOf("a", specimen("A-1", barcode(1, 0)), specimen("A-2", barcode(2, 0)), specimen("A-3", barcode(3, 0))))
+	records, found, err := l.Remembered(t.Context())
+	require.NoError(t, err)
+	require.Empty(t, records)
+	require.Empty(t, found)
+	answer := func(n int) map[refs.SearchKey]refs.Answer {
+		out := map[refs.SearchKey]refs.Answer{}
+		for i := range n {
+			out[refs.SearchKey{byte(i)}] = refs.Answer{Level: 99.5 - float64(i), Records: []uint64{1 << 63, uint64(n)}}
+		}
+		return out
+	}
+	recheck := func(key string, records []uint64, searches int, fail error) {
+		r := Recheck{Key: key, Now: when, Records: records, Found: func() map[refs.SearchKey]refs.Answer { return answer(searches) },
+			Again: each(func(v seqqc.VoucherResult) (seqqc.VoucherResult, error) { return v, fail })}
+		_, err := l.Recheck(t.Context(), r)
+		require.ErrorIs(t, err, fail)
+	}
+	for _, c := range []struct {
+		key      string
+		records  []uint64
+		searches int
+		fail     error
+		want     int
+		of       []uint64
+	}{
+		{"one", []uint64{1, 2}, 3, nil, 3, []uint64{1, 2}},
+		{"two", []uint64{1, 2, 3}, 3, nil, 3, []uint64{1, 2, 3}},
+		{"three", []uint64{5}, 1, nil, 3, []uint64{1, 2, 3}},
+		{"four", []uint64{6}, 9, errors.New("broken off"), 3, []uint64{1, 2, 3}},
+		{"four", []uint64{6}, 9, nil, 9, []uint64{6}},
+		{"four", []uint64{6}, 0, nil, 9, []uint64{6}},
+	} {
+		recheck(c.key, c.records, c.searches, c.fail)
+		records, found, err := l.Remembered(t.Context())
+		require.NoError(t, err)
+		require.Equal(t, answer(c.want), found, c.key)
+		require.Equal(t, c.of, records, c.key)
+	}
+}

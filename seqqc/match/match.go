@@ -44,9 +44,12 @@ func Match(ctx context.Context, lib *refs.Library, c *seqqc.Contig, field refs.N
 		return nil, fmt.Errorf("contig: %w", err)
 	}
 	l := lister{lib: lib, scan: scan, query: q, gate: p.Gate, span: span}
+	if p.Memory != nil {
+		l.recall = &recall{Memory: p.Memory, ctx: ctx, scan: scan, query: q, params: p}
+	}
 	m := &seqqc.Match{}
 	lowest := p.Thresholds.lowest()
-	if m.Hits, err = l.best(lowest, p.Hits, p.Window, nil); err != nil {
+	if m.Hits, err = l.search(asked{what: "all", floor: lowest, n: p.Hits, window: p.Window}); err != nil {
 		return nil, err
 	}
 	apart := lowest // of these, what would stand in the window if it passed
@@ -56,7 +59,7 @@ func Match(ctx context.Context, lib *refs.Library, c *seqqc.Contig, field refs.N
 		}
 		best := bestOf(m.Hits)
 		apart = best - p.Window(best)
-	} else if m.Hits, err = l.best(math.Inf(-1), p.Hits, nil, nil); err != nil {
+	} else if m.Hits, err = l.search(asked{what: "all", floor: math.Inf(-1), n: p.Hits}); err != nil {
 		return nil, err
 	}
 	rank(m.Hits)
@@ -118,6 +121,7 @@ type lister struct {
 	span  seqqc.Interval // of the contig, what was compared
 	// leftOut tells records that are not to be found, nil where all are.
 	leftOut func(record int) bool
+	recall  *recall // nil where nothing is remembered
 }
 
 // isOut reports whether a record is left out.
@@ -129,7 +133,7 @@ func (l lister) isOut(record int) bool { return l.leftOut != nil && l.leftOut(re
 func (l lister) nextGenus(m *seqqc.Match, floor float64) (*seqqc.Hit, error) {
 	own := m.Lineage.Genus
 	if own == "" {
-		first, err := l.nearest(math.Inf(-1), func(r int) bool { return l.lib.GenusNumber(r) != 0 && !isDoubtful(m, r) })
+		first, err := l.nearest(m, "named", math.Inf(-1), func(r int) bool { return l.lib.GenusNumber(r) != 0 && !isDoubtful(m, r) })
 		if err != nil || first == nil {
 			return nil, err
 		}
@@ -137,7 +141,7 @@ func (l lister) nextGenus(m *seqqc.Match, floor float64) (*seqqc.Hit, error) {
 	}
 	number := l.lib.GenusNumberOf(own)
 	m.OtherGenera = l.lib.Info().Genera - 1
-	return l.nearest(floor, func(r int) bool { g := l.lib.GenusNumber(r); return g != 0 && g != number && !isDoubtful(m, r) })
+	return l.nearest(m, "named, and not of "+own, floor, func(r int) bool { g := l.lib.GenusNumber(r); return g != 0 && g != number && !isDoubtful(m, r) })
 }
 
 func (l lister) best(floor float64, n int, window func(float64) float64, keep func(int) bool) ([]seqqc.Hit, error) {
@@ -156,14 +160,40 @@ func (l lister) apart(floor float64) ([]seqqc.Hit, error) {
 	return l.hits(found), nil
 }
 
+// search is best, answered from what is remembered where it can be.
+func (l lister) search(a asked) ([]seqqc.Hit, error) {
+	if l.recall == nil {
+		return l.best(a.floor, a.n, a.window, a.keep)
+	}
+	found, err := l.recall.search(a, func() ([]refs.Found, error) { return l.scan.BestFrom(a.floor, a.n, a.window, a.keep) })
+	if err != nil {
+		return nil, err
+	}
+	return l.hits(found), nil
+}
+
 // nearest gives the first hit among the records for which keep is true, nil
-// where none of identity floor or more passes the gate.
-func (l lister) nearest(floor float64, keep func(int) bool) (*seqqc.Hit, error) {
-	hits, err := l.best(floor, 1, nil, keep)
+// where none of identity floor or more passes the gate. what says which those
+// are, the ones with doubtful labels being left out.
+func (l lister) nearest(m *seqqc.Match, what string, floor float64, keep func(int) bool) (*seqqc.Hit, error) {
+	hits, err := l.search(asked{what: what + l.withoutDoubtful(m), floor: floor, n: 1, keep: keep})
 	if err != nil || len(hits) == 0 {
 		return nil, err
 	}
 	return &hits[0], nil
+}
+
+// withoutDoubtful names the records with doubtful labels where searches are
+// remembered.
+func (l lister) withoutDoubtful(m *seqqc.Match) string {
+	if l.recall == nil {
+		return ""
+	}
+	var out []int
+	for _, d := range m.Doubtful {
+		out = append(out, d.Record)
+	}
+	return l.recall.without(out)
 }
 
 // field gives what the library has of the field name. The nearest hits are
@@ -178,21 +208,33 @@ func (l lister) field(m *seqqc.Match, n refs.Name) (seqqc.FieldEvidence, error) 
 	e.GenusRecords = len(genus)
 	e.GenusSpecies = len(l.lib.SpeciesOf(n.Genus))
 	var err error
-	if e.Genus, err = l.nearestOf(m, genus); err != nil {
+	if e.Genus, err = l.nearestOf(m, "of genus "+n.Genus, genus); err != nil {
 		return e, err
 	}
 	if b := n.Binomial(); b != "" {
 		species := l.lib.OfSpecies(b)
 		e.SpeciesRecords = len(species)
-		e.Species, err = l.nearestOf(m, species)
+		e.Species, err = l.nearestOf(m, "of species "+b, species)
 	}
 	return e, err
 }
 
 // nearestOf gives the first hit among records whose labels are not in doubt.
-func (l lister) nearestOf(m *seqqc.Match, records []int) (*seqqc.Hit, error) {
+// what says which those are.
+func (l lister) nearestOf(m *seqqc.Match, what string, records []int) (*seqqc.Hit, error) {
 	records = slices.DeleteFunc(slices.Clone(records), func(r int) bool { return isDoubtful(m, r) })
-	found, err := l.scan.BestOf(records, 1)
+	if len(records) == 0 {
+		return nil, nil
+	}
+	full := func() ([]refs.Found, error) { return l.scan.BestOf(records, 1) }
+	var found []refs.Found
+	var err error
+	if l.recall == nil {
+		found, err = full()
+	} else {
+		in := func(r int) bool { _, is := slices.BinarySearch(records, r); return is }
+		found, err = l.recall.search(asked{what: what + l.withoutDoubtful(m), floor: math.Inf(-1), n: 1, keep: in}, full)
+	}
 	if err != nil || len(found) == 0 {
 		return nil, err
 	}

@@ -33,6 +33,8 @@ type Params struct {
 	// Scan makes the scan of a query, nil for refs.NewScan. One that gives alike
 	// queries one scan saves the time of all but the first.
 	Scan func(context.Context, *refs.Library, refs.Query, refs.Gate) (*refs.Scan, error)
+	// Memory is that of the library, nil for none. It changes no result.
+	Memory *Memory
 }
 
 // Thresholds are identities in percent. Ranks above class go by Class: none
