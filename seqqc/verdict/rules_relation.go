@@ -30,7 +30,7 @@ func broadEnough(d taxon) bool { return d.rank >= refs.Family }
 
 func outcomeOf(c Case, p Params) (outcome, refs.Rank) {
 	f, d := c.fieldTaxon(), c.dnaTaxon()
-	if c.best() == nil || !c.named() || !reachedAny(c) {
+	if c.best() == nil || !c.named() || !reachedAny(c) || c.outvoted() != nil {
 		return noOutcome, refs.NoRank
 	}
 	kin, at := relate(f, d)

@@ -214,12 +214,50 @@ func checkUnnamed(c Case, _ Params) []seqqc.Finding {
 		"Compare with a library of named specimens; if there is none, this may be a species without a published barcode.")
 }
 
+// outvoted gives the first reference behind the one that alone names another genus
+// of the field genus' family, where it is of the field genus and as near as a family
+// is; nil otherwise. Such a reference lies outside its own genus as well. Of 126
+// wrong names that published sequences were given within their family none is
+// excused by this, and of two right ones that were called wrong one is.
+func (c Case) outvoted() *seqqc.Hit {
+	m := c.match()
+	if m == nil || m.Supported < refs.Genus || c.vote(refs.Genus).For != 1 || c.Field.Name.Genus == "" {
+		return nil
+	}
+	if kin, at := relate(c.fieldTaxon(), c.dnaTaxon()); kin != apart || at != refs.Genus {
+		return nil
+	}
+	if _, renamed := c.nearChange(); renamed {
+		return nil
+	}
+	for i := range m.Hits[m.InWindow:] {
+		h := &m.Hits[m.InWindow+i]
+		if h.Doubtful || h.Name.Unnamed || h.Lineage.Genus == "" {
+			continue
+		}
+		if h.Lineage.Genus == c.Field.Name.Genus && h.IdentityPct >= c.vote(refs.Family).Threshold {
+			return h
+		}
+		return nil
+	}
+	return nil
+}
+
 // A dispute below the taxon at which the DNA and the field name already part
 // decides nothing: whichever of two genera of a family is right, a field name
 // of another family is wrong.
 func checkDisagree(c Case, _ Params) []seqqc.Finding {
 	h, m := c.best(), c.match()
-	if h == nil || !m.Disagree {
+	if h == nil {
+		return nil
+	}
+	if next := c.outvoted(); next != nil {
+		return undetermined(seqqc.ReferencesDisagree,
+			fmt.Sprintf("The nearest references contradict one another: one alone is near enough to tell the genus, and it names %s, but the next is of the field genus (%s, %s %%), so that it may bear an old or a wrong name; the best is %s.",
+				c.dnaTaxon().lineage.Genus, title(next), figure(next.IdentityPct), nearest(c, h)),
+			"Find out what the archive says of that reference now, and whether its genus was split, and look for more references of both genera.")
+	}
+	if !m.Disagree {
 		return nil
 	}
 	if kin, _ := relate(c.fieldTaxon(), c.dnaTaxon()); kin == apart {

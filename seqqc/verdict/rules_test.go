@@ -90,6 +90,20 @@ func disputed(taxon string) *seqqc.Match {
 	})
 }
 
+// loneBefore is a window of one record, at 98.9 %, with another taxon behind it.
+func loneBefore(taxon, next string, identity float64) *seqqc.Match {
+	return changed(offered(matched(taxon, 98.9), "Russula", identity), func(m *seqqc.Match) {
+		m.Hits = []seqqc.Hit{m.Hits[0], hit(next, identity)}
+		m.InWindow = 1
+		m.Flags = []seqqc.Flag{seqqc.SingleReference}
+		for i := range m.Votes {
+			if m.Votes[i].For > 0 {
+				m.Votes[i].For, m.Votes[i].Of, m.Votes[i].Records = 1, 1, 1
+			}
+		}
+	})
+}
+
 // disputedFamily is a window of two families of an order.
 func disputedFamily() *seqqc.Match {
 	return changed(disputed("Lactarius"), func(m *seqqc.Match) {
@@ -177,6 +191,11 @@ func rows() []row {
 		{"too-distant", "blind", "no hit", specimen(field("Russula"), &seqqc.Match{})},
 		{"references-disagree", "fires", "within the family", specimen(field("Russula"), disputed("Lactarius"))},
 		{"references-disagree", "silent", "they agree", agreed()},
+		{"references-disagree", "fires", "one alone, and the next is of the field genus", specimen(field("Russula"), loneBefore("Lactarius", "Russula", 90))},
+		{"references-disagree", "silent", "the next is no nearer than an order", specimen(field("Russula"), loneBefore("Lactarius", "Russula", 88))},
+		{"references-disagree", "silent", "the next is of its genus too", specimen(field("Russula"), loneBefore("Lactarius", "Lactarius", 90))},
+		{"references-disagree", "silent", "one alone of another family", specimen(field("Amanita"), loneBefore("Lactarius", "Amanita", 90))},
+		{"conflict", "silent", "one alone, and the next is of the field genus", specimen(field("Russula"), loneBefore("Lactarius", "Russula", 90))},
 		{"references-disagree", "silent", "whichever is right, the field name is not", specimen(field("Amanita"), disputed("Lactarius"))},
 		{"references-disagree", "blind", "no match", specimen(field("Russula"), nil)},
 		{"references-unnamed", "fires", "uncultured only", specimen(field("Russula"), unnamed())},
@@ -379,6 +398,7 @@ func TestVerdictRows(t *testing.T) {
 		{"75 %", specimen(field("Russula"), matched("Russula", 75)), seqqc.Undetermined, seqqc.TooDistant, 0, 0, "", true},
 		{"an order", specimen(field("Russula"), matched("Lactarius", 83)), seqqc.Undetermined, seqqc.TooDistant, 0, 0, "", true},
 		{"split", specimen(field("Russula"), disputed("Lactarius")), seqqc.Undetermined, seqqc.ReferencesDisagree, 0, 0, "", true},
+		{"one alone", specimen(field("Russula"), loneBefore("Lactarius", "Russula", 90)), seqqc.Undetermined, seqqc.ReferencesDisagree, 0, 0, "single_reference", true},
 		{"split elsewhere", specimen(field("Amanita"), disputed("Lactarius")), seqqc.Conflict, "", 0, refs.Order, "field_genus_absent", true},
 		{"unnamed", specimen(field("Russula"), unnamed()), seqqc.Undetermined, seqqc.ReferencesUnnamed, 0, 0, "", true},
 		{"no lineage", specimen(orphan(), matched("Lactarius", 90)), seqqc.Undetermined, seqqc.LineageUnknown, 0, 0, "", true},
