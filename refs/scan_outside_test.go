@@ -56,6 +56,9 @@ func roughQuery(seq []byte) Query {
 // others: in all of them with FORAYSEQ_LONG set (some ten minutes), else each
 // in another forty-eighth.
 func TestScanOfPublishedSequences(t *testing.T) {
+	if testing.Short() {
+		t.Skip("aligns thousands of pairs; TestPublishedAgainstTheRest does with fewer")
+	}
 	whole := macrofungi(t)
 	r := rand.New(rand.NewPCG(13, 1))
 	const queries = 24

@@ -115,6 +115,9 @@ func quantiles(list []float64) (out []float64) {
 // about as close-knit: medians within a few points of one another. Real genera
 // differ more widely than the usual 1 to 12 %, invented ones a little less so.
 func TestLikenessIsThatOfPublishedSequences(t *testing.T) {
+	if testing.Short() {
+		t.Skip("aligns hundreds of thousands of pairs")
+	}
 	real := published(t)
 	genera := slices.Clone(real.genus)
 	slices.Sort(genera)
