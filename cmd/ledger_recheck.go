@@ -28,13 +28,14 @@ func newLedgerRecheck(path *string) *cobra.Command {
 		Short: "Look at every stored barcode again with newer references or names",
 		Long: `recheck gives every stored barcode the verdict that a newer reference library
 gives it, with a newer table of names if one is named, and prints what changed:
-newly named, under another name, no longer named, renamed, verdict changed, newly
-doubtful, each with before and after.
+newly named, under another name, no longer named, renamed, verdict changed,
+newly doubtful, each with before and after.
 
-It can be stopped at any moment and goes on where it was. Asked again with the same
-library, names and settings, it answers from what it found; with a newer library
-it searches only what that has beside the earlier one, wherever that is enough. With --keep the new
-verdicts take the place of the old ones in the ledger; without, it only tells.
+It can be stopped at any moment and goes on where it was. Asked again with the
+same library, names and settings, it answers from what it found; with a newer
+library it searches the records that are new or changed alone, wherever that is
+enough. With --keep the new verdicts take the place of the old ones in the
+ledger; without, it only tells.
 
 With --names alone no sequence is searched: it prints the labels, DNA names and
 final names that the table gives another name, and leaves the ledger as it is.`,

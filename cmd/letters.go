@@ -40,7 +40,7 @@ to be translated or changed; --templates DIR uses what is there.
 	c.Flags().StringVar(&out, "out", "", "folder to write (default letters in BATCH)")
 	c.Flags().StringVar(&templates, "templates", "", "folder with letter.txt and letter.html")
 	c.Flags().StringVar(&write, "write-templates", "", "write the English templates into this folder as well")
-	c.Flags().StringVar(&memory, "ledger", "", "ledger that holds the batch, for the club's codes")
+	c.Flags().StringVar(&memory, "ledger", "", "ledger that holds the batch under its folder's name, for the club's codes")
 	c.RunE = func(c *cobra.Command, args []string) error {
 		if out == "" {
 			out = filepath.Join(args[0], lettersName)
@@ -136,6 +136,10 @@ func codesOf(c *cobra.Command, path, dir string) (map[string]string, error) {
 		rows, err := l.List(c.Context(), ledger.Filter{Batch: filepath.Base(abs)})
 		for _, r := range rows {
 			codes[r.Voucher] = r.Code
+		}
+		if err == nil && len(rows) == 0 {
+			return &batch.HintError{Err: fmt.Errorf("%s holds no batch %s", path, filepath.Base(abs)),
+				Hint: "add it with 'forayseq ledger add', under the name of its folder"}
 		}
 		return err
 	})
