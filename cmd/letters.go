@@ -66,7 +66,7 @@ to be translated or changed; --templates DIR uses what is there.
 		}
 		tmpl, err := letters.Parse(words)
 		if err != nil {
-			return &batch.HintError{Err: fmt.Errorf("template: %w", err), Hint: templateHint}
+			return &batch.HintError{Err: err, Hint: templateHint}
 		}
 		codes, err := codesOf(c, memory, args[0])
 		if err != nil {
@@ -82,7 +82,7 @@ to be translated or changed; --templates DIR uses what is there.
 		err = outfile.WriteAll(out, files)
 		var bad *letters.TemplateError
 		if errors.As(err, &bad) {
-			return &batch.HintError{Err: fmt.Errorf("template: %w", bad), Hint: templateHint}
+			return &batch.HintError{Err: bad, Hint: templateHint}
 		}
 		if err != nil {
 			return writeError(out, err)
