@@ -97,7 +97,7 @@ func TestLongQueries(t *testing.T) {
 		readQueries(t, strings.NewReader(">a\n"+longest+"A\n>b\nAC\n")))
 	// Without an end to be seen, and still only one record is lost.
 	require.Equal(t, []string{"line 1 a: the record has more than 1048576 bytes", "b AC"},
-		readQueries(t, io.MultiReader(strings.NewReader(">a\n"), io.LimitReader(same('A'), 50<<20), strings.NewReader("\n>b\nAC\n"))))
+		readQueries(t, io.MultiReader(strings.NewReader(">a\n"), io.LimitReader(same('A'), 8<<20), strings.NewReader("\n>b\nAC\n"))))
 	require.Equal(t, []string{"line 1 " + strings.Repeat("A", 199) + ": the record has more than 1048576 bytes", "b AC"},
 		readQueries(t, io.MultiReader(strings.NewReader(">"), io.LimitReader(same('A'), 2<<20), strings.NewReader("\n>b\nAC\n"))))
 	require.Equal(t, []string{"b AC"},
