@@ -138,7 +138,9 @@ func TestLedgerExamples(t *testing.T) {
 		require.Contains(t, rows[0]["what"], "given to QM-")
 	})
 	t.Run("recheck", func(t *testing.T) {
-		require.Empty(t, table(t, printed(t, "ledger", "recheck").stdout), "the same library changes nothing")
+		same := printed(t, "ledger", "recheck")
+		require.Empty(t, table(t, same.stdout), "the same library changes nothing")
+		require.Contains(t, same.stderr, "nothing changed among 40 vouchers")
 		refs := filepath.Join("demo-batch", "refs.fasta")
 		require.NoError(t, os.WriteFile("names.csv", []byte("name,accepted\nAgaricus synprima,Suillus synsecunda\n"), 0o644))
 		renamed := call(t, "", "ledger", "recheck", "--refs", refs, "--names", "names.csv")
@@ -149,6 +151,17 @@ func TestLedgerExamples(t *testing.T) {
 			require.Contains(t, row["before"]+row["field_id"], "Agaricus synprima")
 			require.NotEqual(t, row["before"], row["after"])
 		}
+		again := call(t, "", "ledger", "recheck", "--refs", refs, "--names", "names.csv")
+		require.Equal(t, renamed.stdout, again.stdout)
+		require.Contains(t, again.stderr, "40 answers known from an earlier recheck")
+		alone := call(t, "", "ledger", "recheck", "--names", "names.csv")
+		require.Zero(t, alone.status, alone.stderr)
+		for _, row := range table(t, alone.stdout) {
+			require.Equal(t, "renamed", row["change"])
+			require.Contains(t, row["after"], "Suillus synsecunda")
+		}
+		require.Contains(t, alone.stdout, "label Agaricus synprima")
+		require.Equal(t, 2, call(t, "", "ledger", "recheck", "--names", "names.csv", "--keep").status)
 		require.NoError(t, os.WriteFile("names.csv", []byte("name,accepted\n???,Suillus\n"), 0o644))
 		odd := call(t, "", "ledger", "recheck", "--refs", refs, "--names", "names.csv")
 		require.Equal(t, 3, odd.status)
