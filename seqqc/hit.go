@@ -47,8 +47,10 @@ const GatePass = "pass"
 type Match struct {
 	// Hits pass the evidence gate, ranked: the asked number of those that reach
 	// the threshold of some rank, of all where none does, with every tie of the
-	// last and every hit of the voting window.
-	Hits []Hit `json:"hits"`
+	// last and every hit of the voting window. None has an identity below
+	// ListFromPct.
+	Hits        []Hit   `json:"hits"`
+	ListFromPct float64 `json:"list_from_pct"`
 	// Apart are the nearest hits that do not pass the gate, at most five, of
 	// those that would lie in the window if they did.
 	Apart []Hit `json:"apart,omitempty"`

@@ -24,7 +24,7 @@ var ErrEmpty = errors.New("the contig has no bases")
 // The hits listed are those that aligning every record would give: the first
 // p.Hits with the ties of the last, of those that reach the threshold of some
 // rank, and the whole voting window. Where no hit reaches any threshold nobody
-// votes; then the first p.Hits of all are listed.
+// votes; then the first p.Hits of those that reach p.ListFrom are listed.
 //
 // The error is ErrEmpty, that of a contig or reference with a letter that is
 // no nucleotide code, or that of ctx.
@@ -47,8 +47,8 @@ func Match(ctx context.Context, lib *refs.Library, c *seqqc.Contig, field refs.N
 	if p.Memory != nil {
 		l.recall = &recall{Memory: p.Memory, ctx: ctx, scan: scan, query: q, params: p}
 	}
-	m := &seqqc.Match{}
 	lowest := p.Thresholds.lowest()
+	m := &seqqc.Match{ListFromPct: min(p.ListFrom, lowest)}
 	if m.Hits, err = l.search(asked{what: "all", floor: lowest, n: p.Hits, window: p.Window}); err != nil {
 		return nil, err
 	}
@@ -59,7 +59,7 @@ func Match(ctx context.Context, lib *refs.Library, c *seqqc.Contig, field refs.N
 		}
 		best := bestOf(m.Hits)
 		apart = best - p.Window(best)
-	} else if m.Hits, err = l.search(asked{what: "all", floor: math.Inf(-1), n: p.Hits}); err != nil {
+	} else if m.Hits, err = l.search(asked{what: "all", floor: m.ListFromPct, n: p.Hits}); err != nil {
 		return nil, err
 	}
 	rank(m.Hits)
@@ -133,7 +133,7 @@ func (l lister) isOut(record int) bool { return l.leftOut != nil && l.leftOut(re
 func (l lister) nextGenus(m *seqqc.Match, floor float64) (*seqqc.Hit, error) {
 	own := m.Lineage.Genus
 	if own == "" {
-		first, err := l.nearest(m, "named", math.Inf(-1), func(r int) bool { return l.lib.GenusNumber(r) != 0 && !isDoubtful(m, r) })
+		first, err := l.nearest(m, "named", m.ListFromPct, func(r int) bool { return l.lib.GenusNumber(r) != 0 && !isDoubtful(m, r) })
 		if err != nil || first == nil {
 			return nil, err
 		}

@@ -13,6 +13,9 @@ type Params struct {
 	Hits int
 	// Gate is what a hit must compare to support a rank.
 	Gate refs.Gate
+	// ListFrom is the identity in percent below which no hit is listed, nor looked
+	// for: unrelated sequences come as near.
+	ListFrom float64
 	// Thresholds are the identities at which a rank can be supported.
 	Thresholds Thresholds
 	// WindowMin is the least width of the voting window in points of identity;
@@ -72,6 +75,7 @@ func Defaults() Params {
 	return Params{
 		Hits:        10,
 		Gate:        refs.Gate{MinCoveragePct: 80, MinOutside: 150},
+		ListFrom:    75,
 		Thresholds:  Thresholds{Species: 99.6, Genus: 94.3, Family: 88.5, Order: 81.2, Class: 80.9},
 		WindowMin:   0.5,
 		WindowShare: 0.25,

@@ -161,8 +161,12 @@ func checkNoMatch(c Case, p Params) []seqqc.Finding {
 	if c.contig() == nil || c.best() != nil || foreignKingdom(c) != "" {
 		return nil
 	}
+	m := c.match()
 	reason := "No reference of the library shares enough of the barcode region (ITS) with this sequence to be compared."
-	if m := c.match(); m == nil {
+	if m != nil && m.ListFromPct > 0 {
+		reason = fmt.Sprintf("Of the references that share enough of the barcode region (ITS) with this sequence to be compared, none is %g %% identical or more; unrelated sequences come nearly as near.", m.ListFromPct)
+	}
+	if m == nil {
 		reason = "The sequence was compared with no reference."
 	} else if len(m.Apart) > 0 {
 		reason = fmt.Sprintf("No reference can be compared fairly with this sequence: the nearest, %s, falls short (%s).",
