@@ -158,15 +158,11 @@ func checkNothingLikeITS(c Case) []seqqc.Finding {
 }
 
 func checkNoMatch(c Case, p Params) []seqqc.Finding {
-	if c.contig() == nil || c.best() != nil || foreignKingdom(c) != "" {
+	if c.contig() == nil || c.best() != nil || foreignKingdom(c) != "" || isFarFromAll(c, p) {
 		return nil
 	}
-	m := c.match()
 	reason := "No reference of the library shares enough of the barcode region (ITS) with this sequence to be compared."
-	if m != nil && m.ListFromPct > 0 {
-		reason = fmt.Sprintf("Of the references that share enough of the barcode region (ITS) with this sequence to be compared, none is %g %% identical or more; unrelated sequences come nearly as near.", m.ListFromPct)
-	}
-	if m == nil {
+	if m := c.match(); m == nil {
 		reason = "The sequence was compared with no reference."
 	} else if len(m.Apart) > 0 {
 		reason = fmt.Sprintf("No reference can be compared fairly with this sequence: the nearest, %s, falls short (%s).",
@@ -180,6 +176,13 @@ func checkNoMatch(c Case, p Params) []seqqc.Finding {
 		"Check that the library holds ITS sequences of fungi, and that this read is of the ITS; then use a larger library.")
 }
 
+// isFarFromAll reports whether nothing was listed for a sequence that could be
+// compared, because nothing is near enough to be listed.
+func isFarFromAll(c Case, p Params) bool {
+	m := c.match()
+	return m != nil && m.ListFromPct > 0 && len(m.Hits)+len(m.Apart) == 0 && !fewOutside(c, p)
+}
+
 // fewOutside reports whether a sequence that reaches into the 5.8S holds less of
 // the spacers than any library could be compared with.
 func fewOutside(c Case, p Params) bool {
@@ -187,9 +190,17 @@ func fewOutside(c Case, p Params) bool {
 	return s != nil && !s.Region.R58S.Empty() && s.Region.ITS1.Len()+s.Region.ITS2.Len() < p.MinBases
 }
 
-func checkTooDistant(c Case, _ Params) []seqqc.Finding {
+func checkTooDistant(c Case, p Params) []seqqc.Finding {
 	h, m := c.best(), c.match()
-	if h == nil || foreignKingdom(c) != "" {
+	if c.contig() == nil || foreignKingdom(c) != "" {
+		return nil
+	}
+	if isFarFromAll(c, p) {
+		return undetermined(seqqc.TooDistant,
+			fmt.Sprintf("No reference is near: none that shares enough of the barcode region (ITS) with this sequence is %g %% identical or more, and below that unrelated sequences look alike.", m.ListFromPct),
+			"Check that the library holds ITS sequences of fungi, and use a larger one; if nothing is nearer there either, the sequence may be faulty (two organisms joined), so sequence it again.")
+	}
+	if h == nil {
 		return nil
 	}
 	lowest := 100.0

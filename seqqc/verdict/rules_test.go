@@ -395,6 +395,7 @@ func TestVerdictRows(t *testing.T) {
 		{"chimera", chimeric(seqqc.JointOfReads), seqqc.Undetermined, seqqc.PoorSequence, refs.NoRank, 0, "chimera_suspected", true},
 		{"samples", twoSamples(80, matched("Russula", 98), nil), seqqc.Undetermined, seqqc.SamplesDisagree, 0, 0, "", true},
 		{"no match", specimen(field("Russula"), &seqqc.Match{}), seqqc.Undetermined, seqqc.NoMatch, 0, 0, "", true},
+		{"nothing near", specimen(field("Russula"), &seqqc.Match{ListFromPct: 75}), seqqc.Undetermined, seqqc.TooDistant, 0, 0, "", true},
 		{"75 %", specimen(field("Russula"), matched("Russula", 75)), seqqc.Undetermined, seqqc.TooDistant, 0, 0, "", true},
 		{"an order", specimen(field("Russula"), matched("Lactarius", 83)), seqqc.Undetermined, seqqc.TooDistant, 0, 0, "", true},
 		{"split", specimen(field("Russula"), disputed("Lactarius")), seqqc.Undetermined, seqqc.ReferencesDisagree, 0, 0, "", true},
