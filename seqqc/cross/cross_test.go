@@ -79,6 +79,22 @@ func TestExchangeAmongManyGenera(t *testing.T) {
 	require.True(t, f.Findings[3][0].Attention)
 }
 
+// DNA that no label of the batch fits, as of moulds, makes no exchange likelier.
+func TestExchangeAmongMoulds(t *testing.T) {
+	w := fortyGenera()
+	w.move(3, 17)
+	moulds := newKinds(w.rng, 50)
+	for i := range 10 {
+		s := moulds.species[len(moulds.species)-1]
+		s.genus, s.family, s.binomial = "Synmould", "Synmouldaceae", fmt.Sprint("Synmould syn", 'a'+i)
+		w.specimen(w.species(i+20, 0).genus+" sp.", "", s)
+	}
+	got := exchanges(compare(t, w.batch))
+	require.Len(t, got, 1)
+	// As without them, but with ten labels more to be dealt.
+	require.Less(t, got[0].Expected, 1.0/37/37)
+}
+
 // A ring of three is told in the order in which DNA fits labels, and is far less
 // likely than an exchange of two.
 func TestRing(t *testing.T) {

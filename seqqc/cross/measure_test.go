@@ -113,6 +113,7 @@ func (w *world) crossReads(a, b int) {
 			w.batch.Singles = append(w.batch.Singles, cross.Single{Voucher: pair[0], File: fmt.Sprintf("%s_%d.ab1", w.code(pair[0]), i),
 				Direction: []seqqc.Direction{seqqc.Forward, seqqc.Reverse}[i], Contig: s.Contig, Match: s.Match})
 		}
+		w.isClean[pair[0]] = false
 	}
 }
 

@@ -49,9 +49,10 @@ const maxSum = 150
 //	q(i,j) = |{l: l fits DNA i, l contradicts DNA j so}| / |{l: l contradicts DNA j so}|
 //
 // over the labels l of the batch, and a ring of k vouchers the product of its
-// k values. Among n vouchers of each kind there are (k-1)! times the product of
-// C(n, a) over the kinds rings with a of each, so that the number of such rings
-// expected that are no likelier than the one seen is at most
+// k values. Among n vouchers of each kind whose DNA any label of the batch fits
+// there are (k-1)! times the product of C(n, a) over the kinds rings with a of
+// each, so that the number of such rings expected that are no likelier than the
+// one seen is at most
 //
 //	E = (k-1)! x product of C(n,a) x product of q
 //
@@ -173,12 +174,13 @@ func (c *comparison) rate(nodes []node, path []int, sums []float64) ring {
 		r.worst = min(r.worst, fit)
 		product *= c.chance(nodes[i], nodes[j], fit)
 	}
-	r.expected = min(alike(nodes, path)*product, sums[len(path)])
+	r.expected = min(c.alike(nodes, path)*product, sums[len(path)])
 	return r
 }
 
-// alike counts the rings among nodes with as many of each kind as one.
-func alike(nodes []node, path []int) float64 {
+// alike counts the rings among nodes with as many of each kind as one. DNA that
+// no label of the batch fits, as of a mould, can stand in none.
+func (c *comparison) alike(nodes []node, path []int) float64 {
 	rings := 1.0
 	for i := range len(path) {
 		rings *= float64(max(1, i)) // (k-1)!
@@ -186,7 +188,7 @@ func alike(nodes []node, path []int) float64 {
 	for _, fit := range []Fit{Apart, OtherGenus, OtherSpecies} {
 		all, in := 0, 0
 		for _, n := range nodes {
-			if n.fit == fit {
+			if n.fit == fit && slices.ContainsFunc(c.fits(n.match), Fit.fits) {
 				all++
 			}
 		}
