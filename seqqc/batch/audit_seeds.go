@@ -99,9 +99,10 @@ func seedsOf(seq []byte) []seed {
 
 // around says what a sequence's seeds make worth a search.
 type around struct {
-	mixed bool // enough of its nearest are of one other genus, family or order
-	twin  bool // one that is nearly equal is of another genus
-	split bool // its parts are nearest to different genera
+	few   bool    // they tell nothing, so that all is
+	mixed bool    // enough of its nearest are of one other genus, family or order
+	twins []int32 // sequences nearly equal to it that are of another genus
+	split bool    // its parts are nearest to different genera
 }
 
 // taxa gives, by rank (as in match.LabelRanks) and record, the number of a
@@ -130,7 +131,7 @@ func taxaOf(lib *refs.Library) taxa {
 // around looks at who shares most seeds with sequence i.
 func (s *seeds) around(i int, t taxa, units []unit) around {
 	if s.few[i] {
-		return around{true, true, true}
+		return around{few: true, mixed: true, split: true}
 	}
 	var w around
 	genera, near := t[0], s.nearest(i, 0, 1000, seedNear)
@@ -144,7 +145,9 @@ func (s *seeds) around(i int, t taxa, units []unit) around {
 				if count[g]++; count[g] == mixedNear && len(own) > 0 {
 					w.mixed = true
 				}
-				w.twin = w.twin || k == 0 && 100*o.shared >= twinShared*len(s.of[i])
+				if k == 0 && 100*o.shared >= twinShared*len(s.of[i]) {
+					w.twins = append(w.twins, o.unit)
+				}
 			}
 		}
 	}
