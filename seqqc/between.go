@@ -30,6 +30,9 @@ type Between struct {
 	// its Flag is empty. It is 0 for what is read off the sequences alone
 	// (PatternOneBarcode, PatternSplitName), where labels have no part in it.
 	Expected float64 `json:"expected_by_chance"`
+	// Read is the file of the one read concerned (PatternCarryOver), empty where it
+	// is all of a sample's DNA.
+	Read string `json:"read,omitempty"`
 	// SharePct is the part of the signal, in percent, of DNA that was read from
 	// under a voucher's own (PatternCarryOver); 0 elsewhere.
 	SharePct float64 `json:"share_pct,omitempty"`

@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"cmp"
 	"context"
+	"crypto/sha256"
 	"fmt"
 	"slices"
 
@@ -25,6 +26,7 @@ type barcode struct {
 	isLocated bool             // else the strand is not known
 	bases, ns int              // N and others
 	packed    align.Packed
+	hash      *[sha256.Size]byte // see sum
 }
 
 // barcodeOf gives the barcode of a voucher, nil where there is no ITS.
@@ -176,9 +178,9 @@ func (c *comparison) within(query *align.PatternLanes, x *barcode, few []int) []
 	return out
 }
 
-// align compares two barcodes, on the strand on which they score more; false
+// alignPair compares two barcodes, on the strand on which they score more; false
 // where they are further apart than NearPct or do not pass the gate.
-func (c *comparison) align(x, y *barcode) (link, bool, error) {
+func (c *comparison) alignPair(x, y *barcode) (link, bool, error) {
 	best, z := align.Alignment{}, y
 	for _, o := range []*barcode{y, y.turned()} {
 		if o != y && x.isLocated && y.isLocated {

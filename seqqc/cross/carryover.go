@@ -202,7 +202,7 @@ func (c *comparison) tellCarryOver(l *layout, s stray, from link, expected float
 		next = fmt.Sprintf("Nothing to do for the name of %s, which rests on the stronger sequence; keep it away from %s where it is extracted or amplified again.", v, o)
 	}
 	b := seqqc.Between{
-		Pattern: seqqc.PatternCarryOver, Expected: expected, SharePct: s.sharePct,
+		Pattern: seqqc.PatternCarryOver, Expected: expected, Read: s.file, SharePct: s.sharePct,
 		Evidence: []string{
 			fmt.Sprintf("%s (%s) is %s %% identical to the DNA of %s (%s), which stands beside it on the %s.",
 				title(what), c.label(s.voucher), figure(from.pct), o, c.label(from.voucher), l.step),

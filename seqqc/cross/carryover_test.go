@@ -88,6 +88,7 @@ func TestCarryOverOfARead(t *testing.T) {
 	require.InDelta(t, 3.0/39, got[0].Expected, 1e-12)
 	require.Contains(t, got[0].Evidence[0], "The read 5_r.ab1 of X-005 (Syngenusae sp.) is 100 % identical to the DNA of X-004 (Syngenusad sp.), which stands beside it on the PCR plate.")
 	require.Equal(t, "Leave the read 5_r.ab1 out, and have X-005 sequenced again from the same PCR product, away from X-004.", got[0].NextStep)
+	require.Equal(t, "5_r.ab1", got[0].Read)
 	require.Contains(t, f.Findings[4][0].Reason, "The DNA of its read 5_r.ab1 is that of X-004")
 	require.True(t, f.Findings[4][0].Attention)
 

@@ -51,6 +51,8 @@ type Batch struct {
 	// Fits says how a match lies to the label of Vouchers[voucher]. It must give
 	// the same answer each time.
 	Fits func(m *seqqc.Match, voucher int) Fit
+	// Pairs is what pairs of barcodes came to before; nil where nothing is known.
+	Pairs *Pairs
 }
 
 // Single is one read, put together and matched alone.
@@ -136,6 +138,7 @@ type comparison struct {
 	barcodes []*barcode
 	near     [][]link
 	aligner  *align.Aligner
+	pairs    *Pairs
 	// told are the files of reads that a pattern explains.
 	told map[string]bool
 }
@@ -154,7 +157,10 @@ func newComparison(b Batch, p Params) (*comparison, error) {
 	n := len(b.Vouchers)
 	c := &comparison{b: b, p: p, findings: make([][]seqqc.Finding, n), rows: map[*seqqc.Match][]Fit{},
 		own: make([]Fit, n), odd: make([]int, n), settled: make([]bool, n),
-		barcodes: make([]*barcode, n), near: make([][]link, n), aligner: aligner, told: map[string]bool{}}
+		barcodes: make([]*barcode, n), near: make([][]link, n), aligner: aligner, pairs: b.Pairs, told: map[string]bool{}}
+	if c.pairs == nil {
+		c.pairs = NewPairs()
+	}
 	for v := range b.Vouchers {
 		x := &b.Vouchers[v]
 		c.odd[v] = -1

@@ -50,6 +50,7 @@ var Evidence = []Clue{
 	{"plate", seqqc.CauseFieldName, -1, byChance, byPattern(seqqc.PatternPlateMoved)},
 	{"control", seqqc.CauseContamination, 1, byChance, byPattern(seqqc.PatternControl)},
 	{"carry-over", seqqc.CauseContamination, 1, byChance, byPattern(seqqc.PatternCarryOver)},
+	{"carry-over-read", seqqc.CauseReadsCrossed, -0.5, judged + "; files are mixed up anywhere, and DNA gets into the next well", readOfNeighbour},
 	{"one-barcode", seqqc.CauseContamination, 0.2, judged + "; a common species is found twice as well", once(byPattern(seqqc.PatternOneBarcode))},
 	{"one-barcode", seqqc.CauseExchanged, 0.3, judged + "; one tube used twice", once(byPattern(seqqc.PatternOneBarcode))},
 	{"split-name", seqqc.CauseFieldName, 0.5, judged, once(byPattern(seqqc.PatternSplitName))},
@@ -138,6 +139,14 @@ func byPattern(kind seqqc.Pattern) func(facts) (string, float64) {
 		}
 		return said, min(max(-math.Log10(b.Expected), least), most)
 	}
+}
+
+func readOfNeighbour(f facts) (string, float64) {
+	b := f.pattern(seqqc.PatternCarryOver)
+	if b == nil || b.Read == "" {
+		return "", 0
+	}
+	return fmt.Sprintf("the read %s holds the DNA of a neighbouring well", b.Read), 1
 }
 
 func halfExchange(f facts) (string, float64) {

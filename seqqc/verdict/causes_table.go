@@ -94,6 +94,9 @@ func (x Explanation) words(w *weighed, f facts) {
 		if b := f.pattern(kind); b != nil && b.NextStep != "" {
 			w.cause.For = append(w.cause.For, b.Evidence...)
 			w.cause.NextStep = b.NextStep
+			if b.Read != "" {
+				w.cause.Action = seqqc.ActSequenceAgain
+			}
 			return
 		}
 	}
