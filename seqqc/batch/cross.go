@@ -36,7 +36,7 @@ func (r *runner) compareVouchers(ctx context.Context, results []seqqc.VoucherRes
 	p.SamePct, p.Gate = r.opt.Settings.Match.Thresholds.Species, r.opt.Settings.Match.Gate
 	p.NearPct = min(p.SamePct, r.opt.Settings.Verdict.SpeciesOpenPct)
 	found, err := cross.Compare(ctx, cross.Batch{
-		Vouchers: results, Reads: r.reads, Singles: singles,
+		Vouchers: results, Reads: r.reads, Singles: singles, Pairs: r.pairs,
 		Fits: func(m *seqqc.Match, voucher int) cross.Fit { return fitOf[labels[voucher].Meet(m)] },
 	}, p)
 	if err != nil {

@@ -12,6 +12,7 @@ import (
 
 	"forayseq/refs"
 	"forayseq/seqqc"
+	"forayseq/seqqc/cross"
 	"forayseq/seqqc/match"
 	"forayseq/seqqc/sheet"
 	"forayseq/seqqc/trace"
@@ -90,8 +91,10 @@ type runner struct {
 	// between is, by voucher, what comparing the vouchers says of each.
 	between map[string][]seqqc.Finding
 	offers  map[string]match.Offer // of taxa on labels, as they were asked for
-	// matches are kept where a batch is held open.
+	// matches, and what pairs of barcodes came to, are kept where a batch is held
+	// open.
 	matches *matches
+	pairs   *cross.Pairs
 }
 
 // Program names the program with the version it was built from.

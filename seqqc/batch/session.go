@@ -11,6 +11,7 @@ import (
 	"time"
 
 	"forayseq/seqqc"
+	"forayseq/seqqc/cross"
 	"forayseq/seqqc/decisions"
 )
 
@@ -33,7 +34,7 @@ type Session struct {
 // trees are made.
 func Open(ctx context.Context, opt Options) (*Session, error) {
 	s := &Session{r: newRunner(opt), tied: map[string]seqqc.Read{}, opt: opt, changed: make(chan struct{})}
-	s.r.matches = newMatches(keptMatches)
+	s.r.matches, s.r.pairs = newMatches(keptMatches), cross.NewPairs()
 	s.read = stamps(opt) // before they are read: what changes meanwhile is told
 	if err := opt.Settings.Validate(); err != nil {
 		return nil, err
@@ -142,7 +143,7 @@ func (s *Session) Decide(ctx context.Context, d seqqc.Decision) (seqqc.Decision,
 	case errors.As(err, &refused):
 		return d, err
 	case err != nil:
-		return d, fmt.Errorf("the decision was not written down, for nothing can be written there: %w", err)
+		return d, fmt.Errorf("the decision was not written down; see that the batch's folder can be written to and the disk is not full, and decide again: %w", err)
 	}
 	// The decision is on the disk: that its voucher is worked on anew must not
 	// depend on somebody waiting for it.
