@@ -25,17 +25,22 @@ func byPattern(kind seqqc.Pattern) func(facts) (string, float64) {
 			return "", 0
 		}
 		const least, untold, most = 1, 2, 3 // factors of ten
-		said := strings.TrimSuffix(b.Reason, ".")
-		for _, word := range []string{"The ", "When "} {
-			if strings.HasPrefix(said, word) {
-				said = strings.ToLower(said[:1]) + said[1:]
-			}
-		}
 		if b.Expected <= 0 {
-			return said, untold
+			return clause(b.Reason), untold
 		}
-		return said, min(max(-math.Log10(b.Expected), least), most)
+		return clause(b.Reason), min(max(-math.Log10(b.Expected), least), most)
 	}
+}
+
+// clause makes a sentence a part of another: codes keep their capitals.
+func clause(sentence string) string {
+	s := strings.TrimSuffix(sentence, ".")
+	for _, word := range []string{"The ", "When "} {
+		if strings.HasPrefix(s, word) {
+			return strings.ToLower(s[:1]) + s[1:]
+		}
+	}
+	return s
 }
 
 func readOfNeighbour(f facts) (string, float64) {
@@ -53,9 +58,9 @@ func halfExchange(f facts) (string, float64) {
 	}
 	const untold, most = 0.5, 2
 	if b.Expected <= 0 {
-		return strings.TrimSuffix(b.Reason, "."), untold
+		return clause(b.Reason), untold
 	}
-	return strings.TrimSuffix(b.Reason, "."), min(max(-math.Log10(b.Expected), 0), most)
+	return clause(b.Reason), min(max(-math.Log10(b.Expected), 0), most)
 }
 
 func noSignOfContamination(f facts) (string, float64) {
