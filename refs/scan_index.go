@@ -37,6 +37,7 @@ type scanIndex struct {
 	open        []int32 // the greatest of gramBlock.add
 	tiles       []uint16
 	tileStarts  []int32  // of the clusters, in tiles: see tilesOf
+	wordCounts  []int32  // by group: how many words it has
 	words       []uint64 // blocks of clusters, then blocks of groups: see gramBlock
 }
 

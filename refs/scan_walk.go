@@ -87,15 +87,19 @@ func (w *walker) lower(least float64) {
 	w.look()
 }
 
-// lowered gives the level after a level.
+// lowered gives the level after a level. Where the seeds are nearer than
+// unrelated sequences, least is not far below where it ends.
 func lowered(level, least float64) float64 {
 	// Buckets begin at levels, so that what is below one lies in another.
 	level = 100 - math.Ceil(parts*1.5*(100-level))/parts
-	if level <= max(least, 0) {
+	if level <= max(least, 0) || least > unrelated {
 		return least
 	}
 	return level
 }
+
+// unrelated is an identity that unrelated sequences of two spacers seldom have.
+const unrelated = 70
 
 // look takes up the views that groups come to have at the level.
 func (w *walker) look() {

@@ -34,6 +34,7 @@ func (x *scanIndex) enterWords() {
 	x.ns, x.open = make([]int32, nodes), make([]int32, nodes)
 	x.words = make([]uint64, wordsOf(clusters, x.groups()))
 	x.tileStarts = []int32{0}
+	x.wordCounts = make([]int32, x.groups())
 	var seq []byte
 	for c := range int32(clusters) {
 		at := int(c % blockClusters)
@@ -71,6 +72,9 @@ func (x *scanIndex) enterWords() {
 				}
 			}
 			c = upto
+		}
+		for row := range gramRows {
+			x.wordCounts[g] += int32(group.row(row)[bit/64] >> (bit % 64) & 1)
 		}
 	}
 }

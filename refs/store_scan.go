@@ -14,7 +14,7 @@ func (x *scanIndex) arrays() []array {
 		arrayOf("member starts", &x.memberStarts), arrayOf("members", &x.members), arrayOf("radii", &x.radii),
 		arrayOf("group starts", &x.groupStarts), arrayOf("group radii", &x.groupRadii), arrayOf("aways", &x.aways),
 		arrayOf("least bases", &x.least), arrayOf("most bases", &x.most), arrayOf("most N", &x.ns), arrayOf("open windows", &x.open),
-		arrayOf("tiles", &x.tiles), arrayOf("tile starts", &x.tileStarts), arrayOf("words", &x.words),
+		arrayOf("tiles", &x.tiles), arrayOf("tile starts", &x.tileStarts), arrayOf("words", &x.words), arrayOf("word counts", &x.wordCounts),
 	}
 }
 
@@ -36,7 +36,7 @@ func (x *scanIndex) check(records int) error {
 	clusters, groups := len(x.memberStarts)-1, len(x.groupStarts)-1
 	nodes := clusters + groups
 	if clusters < 1 || !partition(x.memberStarts, x.members, clusters, nil) || len(x.members) != units ||
-		groups < 1 || !starts(x.groupStarts, groups, clusters) || len(x.groupRadii) != groups || len(x.aways) != clusters ||
+		groups < 1 || !starts(x.groupStarts, groups, clusters) || len(x.groupRadii) != groups || len(x.aways) != clusters || len(x.wordCounts) != groups ||
 		len(x.least) != nodes || len(x.most) != nodes || len(x.ns) != nodes || len(x.open) != nodes ||
 		!starts(x.tileStarts, clusters, len(x.tiles)) || len(x.words) != wordsOf(clusters, groups) {
 		return damaged("its clusters do not fit one another")
@@ -60,7 +60,8 @@ func (x *scanIndex) check(records int) error {
 		}
 		node := int32(clusters) + g
 		if x.least[node] != slices.Min(x.least[first:end]) || x.most[node] != slices.Max(x.most[first:end]) ||
-			x.ns[node] != slices.Max(x.ns[first:end]) || x.open[node] != slices.Max(x.open[first:end]) || x.groupRadii[g] != slices.Max(x.aways[first:end]) {
+			x.ns[node] != slices.Max(x.ns[first:end]) || x.open[node] != slices.Max(x.open[first:end]) || x.groupRadii[g] != slices.Max(x.aways[first:end]) ||
+			x.wordCounts[g] < 0 || x.wordCounts[g] > gramRows {
 			return damaged("group %d is not whole", g)
 		}
 	}
