@@ -144,7 +144,7 @@ func (c *comparison) tellHalf(h half, others []int, expected float64) {
 			fmt.Sprintf("With labels dealt out at random, about %s would fit as well.", about(expected, "such voucher")),
 			fmt.Sprintf("A wrong field name of %s would show the same.", v),
 		},
-		Reason: fmt.Sprintf("%s and %s may have been exchanged: the DNA of the first fits the label of the second, which %s.", v, to, h.why),
+		Reason: fmt.Sprintf("The DNA of %s fits the label of %s, which %s, so that the two may have been exchanged.", v, to, h.why),
 		NextStep: fmt.Sprintf("Compare the labels, tubes and file names of %s and %s, and have %s sequenced again: DNA that fits the label of %s (%s) would prove an exchange.",
 			v, to, to, v, c.label(h.voucher)),
 	}
@@ -152,7 +152,7 @@ func (c *comparison) tellHalf(h half, others []int, expected float64) {
 		b.Evidence = append(b.Evidence, fmt.Sprintf("The DNA of %s fits that label as well, so that it is not sure which of them it is.", c.few(others)))
 	}
 	if h.file != "" {
-		b.Reason = fmt.Sprintf("The read %s of %s may be that of %s: it fits that label, and %s %s.", h.file, v, to, to, h.why)
+		b.Reason = fmt.Sprintf("The read %s of %s fits the label of %s, which %s, so that it may be filed under the wrong one.", h.file, v, to, h.why)
 		b.NextStep = fmt.Sprintf("Compare the file name of %s with the well that the laboratory's list gives it, and have %s sequenced again.", h.file, v)
 	}
 	c.tell([]int{h.voucher, h.to}, b)

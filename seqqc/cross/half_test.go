@@ -33,7 +33,7 @@ func TestExchangeWithASilentVoucher(t *testing.T) {
 	// One silent voucher, and one label of forty.
 	require.InDelta(t, 1.0/40, got[0].Expected, 1e-12)
 	require.Equal(t, seqqc.SwapSuspected, got[0].Flag)
-	require.Equal(t, "X-004 and X-018 may have been exchanged: the DNA of the first fits the label of the second, which gave no sequence.", got[0].Reason)
+	require.Equal(t, "The DNA of X-004 fits the label of X-018, which gave no sequence, so that the two may have been exchanged.", got[0].Reason)
 	require.Contains(t, got[0].Evidence[2], "about 0.03 such vouchers")
 	require.Contains(t, got[0].Evidence[3], "A wrong field name of X-004 would show the same.")
 	require.Contains(t, got[0].NextStep, "have X-018 sequenced again: DNA that fits the label of X-004 (Syngenusad sp.) would prove an exchange")
@@ -100,7 +100,7 @@ func TestOnlyReadOfAnother(t *testing.T) {
 	got := of(f, seqqc.PatternHalfExchange)
 	require.Len(t, got, 1)
 	require.Equal(t, []string{"X-004", "X-018"}, got[0].Vouchers)
-	require.Equal(t, "The read 3_1.ab1 of X-004 may be that of X-018: it fits that label, and X-018 has no usable reverse read.", got[0].Reason)
+	require.Equal(t, "The read 3_1.ab1 of X-004 fits the label of X-018, which has no usable reverse read, so that it may be filed under the wrong one.", got[0].Reason)
 	require.Contains(t, got[0].NextStep, "Compare the file name of 3_1.ab1")
 	require.Empty(t, f.Findings[17][0].Flags)
 

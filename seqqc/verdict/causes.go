@@ -43,7 +43,7 @@ func Explain(c Case, v seqqc.Verdict, between []seqqc.Between, p Params) seqqc.V
 		return v
 	}
 	first := found[0]
-	reason := strings.TrimSuffix(strings.TrimSuffix(v.Reason, "."), mixUpTail) + "; most likely " + first.says
+	reason := strings.TrimSuffix(strings.TrimSuffix(v.Reason, "."), mixUpTail) + f.likely(first.cause.Code) + first.says
 	if first.because != "" {
 		reason += ", because " + first.because
 	}
@@ -65,6 +65,14 @@ func bearing(c Case, v seqqc.Verdict, between []seqqc.Between) []seqqc.Between {
 		}
 		return false
 	})
+}
+
+// likely leads to the first cause. Half an exchange is never more than possible.
+func (f facts) likely(code seqqc.CauseCode) string {
+	if code == seqqc.CauseExchanged && f.pattern(seqqc.PatternExchange) == nil && f.pattern(seqqc.PatternHalfExchange) != nil {
+		return "; possibly "
+	}
+	return "; most likely "
 }
 
 // mixUpTail ends the sentence of a conflict as long as nothing else is known.

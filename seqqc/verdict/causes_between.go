@@ -57,10 +57,11 @@ func halfExchange(f facts) (string, float64) {
 		return "", 0
 	}
 	const untold, most = 0.5, 2
+	said, _, _ := strings.Cut(clause(b.Reason), ", so that")
 	if b.Expected <= 0 {
-		return clause(b.Reason), untold
+		return said, untold
 	}
-	return clause(b.Reason), min(max(-math.Log10(b.Expected), 0), most)
+	return said, min(max(-math.Log10(b.Expected), 0), most)
 }
 
 func noSignOfContamination(f facts) (string, float64) {
