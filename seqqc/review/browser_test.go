@@ -158,7 +158,8 @@ func quoted(s string) string {
 func (tb *tab) until(expression string) {
 	tb.t.Helper()
 	for start := time.Now(); time.Since(start) < patience; time.Sleep(50 * time.Millisecond) {
-		if tb.value("!!("+expression+")") == "true" {
+		// A page that is being left answers with an error.
+		if is, err := tb.try("!!(" + expression + ")"); err == nil && is == "true" {
 			return
 		}
 	}
@@ -170,11 +171,15 @@ func (tb *tab) until(expression string) {
 // value evaluates an expression, or waits for what it promises, as a string.
 func (tb *tab) value(expression string) string {
 	tb.t.Helper()
-	ctx, cancel := context.WithTimeout(tb.ctx, patience)
-	defer cancel()
-	s, err := chromedp.Run(ctx, chromedp.Evaluate[string]("(async () => String(await ("+expression+")))()", chromedp.EvalAwaitPromise))
+	s, err := tb.try(expression)
 	require.NoError(tb.t, err, expression[:min(len(expression), 300)])
 	return s
+}
+
+func (tb *tab) try(expression string) (string, error) {
+	ctx, cancel := context.WithTimeout(tb.ctx, patience)
+	defer cancel()
+	return chromedp.Run(ctx, chromedp.Evaluate[string]("(async () => String(await ("+expression+")))()", chromedp.EvalAwaitPromise))
 }
 
 func (tb *tab) text(selector string) string {

@@ -96,7 +96,8 @@ func given(v *seqqc.VoucherResult) string {
 	switch {
 	case v.Reviewed == nil:
 	case v.Reviewed.Kind != "":
-		return "overruled: " + string(v.Reviewed.Kind)
+		given := seqqc.VoucherResult{Verdict: seqqc.Verdict{Kind: v.Reviewed.Kind}}
+		return "overruled: " + given.Word()
 	case v.Reviewed.Accepted:
 		return "accepted"
 	}

@@ -73,6 +73,7 @@ func TestAnswerADoubtByKeyboard(t *testing.T) {
 	// And back.
 	tb.press("u")
 	tb.until("document.querySelectorAll('.history .undone').length === 1")
+	require.Equal(t, "true", tb.value("document.activeElement.matches('.card:not(.done)')"), "the doubt is open again, and in focus")
 	undone, _, _, err := o.session.Voucher(doubtful)
 	require.NoError(t, err)
 	require.Equal(t, before.ChosenSample().Contig.Sequence, undone.ChosenSample().Contig.Sequence)
@@ -108,6 +109,7 @@ func TestAnswerADoubtByKeyboard(t *testing.T) {
 	require.Equal(t, card, tb.value("document.activeElement.id"))
 	tb.press("l")
 	tb.until("document.querySelector('main h1').textContent.startsWith('Vouchers')")
+	require.Equal(t, doubtful, tb.value("document.activeElement.textContent"), "one goes on where one was")
 
 	// A heading sorts, and the other way round when it is pressed again.
 	codes := "[...document.querySelectorAll('.rows tbody a')].map((a) => a.textContent).join()"

@@ -65,13 +65,14 @@ async function show(fresh) {
     const view = code ? await getVoucher(code) : null;
     if (code !== route()) return; // gone on in the meantime
     const restore = fresh ? null : keep();
+    const from = current;
     current = code;
     if (fresh) forget(); // it was about what was shown before
     document.title = (code || "Vouchers") + " – review of " + batch.name;
     if (view) showVoucher(main, view, neighbours(code), act, openTrace);
     else showList(main, batch);
     if (restore) restore();
-    else { scrollTo(0, 0); main.querySelector("h1")?.focus(); }
+    else { scrollTo(0, 0); begin(from); }
   } catch (error) {
     complain(error.message);
     if (batch && !fresh) return; // what is shown stays
@@ -79,6 +80,14 @@ async function show(fresh) {
     main.replaceChildren(el("h1", { tabindex: "-1" }, code && batch ? "Not here: " + code : "Not open"), batch && el("p", {}, el("a", { href: "#/" }, "All vouchers")) || "");
     main.querySelector("h1").focus();
   }
+}
+
+// begin puts the focus where reading begins: at the heading, and in the list at
+// the voucher that one comes from.
+function begin(from) {
+  const row = from && !current && main.querySelector(`[data-key="${CSS.escape("row-" + from)}"]`);
+  (row || main.querySelector("h1"))?.focus();
+  if (row) row.scrollIntoView({ block: "center" });
 }
 
 // act sends a decision and shows what became of it; focus names what gets the

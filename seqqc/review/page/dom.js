@@ -63,6 +63,8 @@ export function warn(text) {
   if (outdated.textContent !== text) outdated.textContent = text;
 }
 
+export const kindWord = (kind) => (kind === "non_fungal" ? "not a fungus" : kind);
+
 const signs = { look: "◆", unsure: "○", fine: "●" };
 
 // verdictMark shows the verdict of a row as a word in a frame, with a sign.

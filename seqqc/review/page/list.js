@@ -1,5 +1,5 @@
 // The list of vouchers.
-import { el, field, verdictMark } from "./dom.js";
+import { el, field, kindWord, verdictMark } from "./dom.js";
 
 const orders = {
   sheet: ["as in the sheet", () => 0],
@@ -98,7 +98,7 @@ export function showList(main, batch) {
         type: "search", id: "filter", value: chosen.text, "data-key": "filter",
         input: (e) => { chosen.text = e.target.value; draw(); },
       })),
-      select("show", "Show", [...Object.entries(shows).map(([v, [t]]) => [v, t]), ...verdicts.map((k) => [k, "verdict " + k.replaceAll("_", " ")])]),
+      select("show", "Show", [...Object.entries(shows).map(([v, [t]]) => [v, t]), ...verdicts.map((k) => [k, "verdict " + kindWord(k)])]),
       select("order", "Sort by", Object.entries(orders).map(([v, [t]]) => [v, t]))),
     count, table,
     el("details", {}, el("summary", {}, "About the library"), el("p", {}, "SHA-256 of the uncompressed FASTA: " + batch.sha256)),

@@ -1,5 +1,5 @@
 // The page of a voucher.
-import { complain, el, field, picture, verdictMark } from "./dom.js";
+import { complain, el, field, kindWord, picture, verdictMark } from "./dom.js";
 
 const stakes = {
   conclusion: "The verdict or its rank may change with the answer.",
@@ -95,16 +95,16 @@ function cardOf(c, view, send) {
     })),
     el("ul", {}, (c.says ?? []).map((t) => el("li", {}, t))),
     answerable ? [
+      el("div", { class: "field" }, field("Why (if you like)", why, true)),
       el("ul", { class: "answers", "aria-label": "Answers" }, c.answers.map((a, i) => el("li", {},
         el("button", { type: "button", "data-key": `${key}-${a.code}`, "data-answer": i + 1, "aria-keyshortcuts": i < 9 ? i + 1 : null, click: () => answer(a.code) },
           el("span", {}, el("kbd", { "aria-hidden": "true" }, i + 1), " ", el("b", {}, codeWords(a.code)), codes[a.code] !== a.code && a.code !== "-" ? ` (${codes[a.code]})` : "", a.code === c.code ? " as it is" : ""),
-          a.says && el("small", {}, a.says)))),
+          " ", a.says && el("small", {}, a.says)))),
       el("li", {}, el("button", { type: "button", "data-key": key + "-open", "data-answer": "open", "aria-keyshortcuts": "o", click: () => send({ what: "leave_open", ...place, why: why.value }, "next-card", key) },
-        el("span", {}, el("kbd", { "aria-hidden": "true" }, "o"), " ", el("b", {}, "Leave open")), el("small", {}, "looked at, and left as it is")))),
+        el("span", {}, el("kbd", { "aria-hidden": "true" }, "o"), " ", el("b", {}, "Leave open")), " ", el("small", {}, "looked at, and left as it is")))),
       el("div", { class: "field" },
         field("Another code", other),
-        el("button", { type: "button", "data-key": key + "-use", click: useOther }, "Use this code"),
-        field("Why (if you like)", why, true)),
+        el("button", { type: "button", "data-key": key + "-use", click: useOther }, "Use this code")),
     ] : el("p", {}, "The reads are not at hand, so this cannot be answered here."));
 }
 
@@ -116,7 +116,7 @@ function wholeVoucher(view, send) {
   const why = el("textarea", { "data-key": "verdict-why", maxlength: "4000" });
   const kinds = ["agrees", "refines", "consistent", "renamed", "conflict", "overgrowth", "non_fungal", "undetermined"];
   const given = el("select", { "data-key": "verdict-given" }, el("option", { value: "" }, "choose one"),
-    kinds.filter((k) => k !== verdict.verdict).map((k) => el("option", { value: k }, k.replaceAll("_", " "))));
+    kinds.filter((k) => k !== verdict.verdict).map((k) => el("option", { value: k }, kindWord(k))));
   const overrule = () => {
     if (given.value === "") {
       complain("Choose the verdict that is right.");
@@ -211,10 +211,15 @@ function samples(list) {
 
 function historyOf(view, send) {
   const list = view.history ?? [];
+  // Where a doubt is open again, its card gets the focus.
+  const focus = (d) => {
+    const card = (view.cards ?? []).find((c) => c.decision === d.id);
+    return card ? cardKey(card) : "history-title";
+  };
   return el("section", { "aria-labelledby": "history-title" },
     el("h2", { id: "history-title", tabindex: "-1", "data-key": "history-title" }, `Decisions so far (${list.length})`),
     list.length ? el("ol", { class: "history", reversed: true }, list.map((d) => el("li", {},
       el("span", { class: d.stands ? null : "undone" }, d.words), d.why && ": " + d.why, !d.stands && " (undone)",
       el("span", { class: "soft" }, ` by ${d.who}, `, el("time", { datetime: d.when }, new Date(d.when).toLocaleString())), " ",
-      d.stands && el("button", { type: "button", "data-key": "undo-" + d.id, "data-undo": d.undo ? null : d.id, "aria-label": (d.undo ? "Take back: " : "Undo: ") + d.words, click: () => send({ what: "undo", undoes: d.id }, "history-title") }, d.undo ? "Take back" : "Undo")))) : el("p", {}, "None."));
+      d.stands && el("button", { type: "button", "data-key": "undo-" + d.id, "data-undo": d.undo ? null : d.id, "aria-label": (d.undo ? "Take back: " : "Undo: ") + d.words, click: () => send({ what: "undo", undoes: d.id }, focus(d)) }, d.undo ? "Take back" : "Undo")))) : el("p", {}, "None."));
 }
