@@ -35,10 +35,17 @@ func shortSum(text []byte) uint64 {
 // SearchKey stands for a query and what of a library was asked.
 type SearchKey [16]byte
 
-// Answer is what a search of a library found, by the keys of its records: all
-// that was asked for and has an identity of Level or more, -1 for any, and ranks
-// no lower than the last of Records where there are as many as were asked for.
+// Answer is what a search of a library found, and how far that goes.
 type Answer struct {
-	Level   float64
+	// Level is the identity, -1 for any, below which nothing mattered.
+	Level float64
+	// End is the lower end of the window, above 100 where there was none: of what
+	// was asked for, all with this identity or more is among Records.
+	End float64
+	// Identity, Coverage and Score are those of the last of as many as were asked
+	// for: all that ranks no lower is among Records. Identity is -1 where there
+	// were fewer: then all down to the least identity asked for is.
+	Identity, Coverage, Score float64
+	// Records are the keys of those found.
 	Records []uint64
 }

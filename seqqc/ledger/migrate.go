@@ -118,7 +118,11 @@ var migrations = []string{
 	CREATE TABLE searches (
 		recheck INTEGER NOT NULL REFERENCES rechecks(id) ON DELETE CASCADE,
 		key BLOB NOT NULL,
-		level REAL NOT NULL,
+		level REAL NOT NULL,           -- this and the next four as in refs.Answer
+		window_end REAL NOT NULL,
+		identity_pct REAL NOT NULL,
+		coverage_pct REAL NOT NULL,
+		score REAL NOT NULL,
 		records BLOB NOT NULL,         -- keys of those found
 		PRIMARY KEY (recheck, key)
 	) STRICT, WITHOUT ROWID;`,

@@ -238,7 +238,7 @@ func TestSearchesAreRemembered(t *testing.T) {
 	answer := func(n int) map[refs.SearchKey]refs.Answer {
 		out := map[refs.SearchKey]refs.Answer{}
 		for i := range n {
-			out[refs.SearchKey{byte(i)}] = refs.Answer{Level: 99.5 - float64(i), Records: []uint64{1 << 63, uint64(n)}}
+			out[refs.SearchKey{byte(i)}] = refs.Answer{Level: 99.5 - float64(i), End: 101, Identity: 99.5, Coverage: 98, Score: -3, Records: []uint64{1 << 63, uint64(n)}}
 		}
 		return out
 	}

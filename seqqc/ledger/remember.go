@@ -23,7 +23,7 @@ func (l *Ledger) Remembered(ctx context.Context) (records []uint64, found map[re
 	case err != nil:
 		return nil, nil, plain(err)
 	}
-	rows, err := l.db.QueryContext(ctx, "SELECT key, level, records FROM searches WHERE recheck = ?", id)
+	rows, err := l.db.QueryContext(ctx, "SELECT key, level, window_end, identity_pct, coverage_pct, score, records FROM searches WHERE recheck = ?", id)
 	if err != nil {
 		return nil, nil, plain(err)
 	}
@@ -32,7 +32,7 @@ func (l *Ledger) Remembered(ctx context.Context) (records []uint64, found map[re
 	for rows.Next() {
 		var key, list []byte
 		var a refs.Answer
-		if err := rows.Scan(&key, &a.Level, &list); err != nil {
+		if err := rows.Scan(&key, &a.Level, &a.End, &a.Identity, &a.Coverage, &a.Score, &list); err != nil {
 			return nil, nil, plain(err)
 		}
 		a.Records = keysOf(list)
@@ -49,8 +49,9 @@ func remember(ctx context.Context, tx *sql.Tx, r Recheck, id int64) error {
 		return nil
 	}
 	for key, a := range r.Found() {
-		if _, err := tx.ExecContext(ctx, "INSERT OR REPLACE INTO searches (recheck, key, level, records) VALUES (?, ?, ?, ?)",
-			id, key[:], a.Level, bytesOf(a.Records)); err != nil {
+		if _, err := tx.ExecContext(ctx, `INSERT OR REPLACE INTO searches
+			(recheck, key, level, window_end, identity_pct, coverage_pct, score, records) VALUES (?, ?, ?, ?, ?, ?, ?, ?)`,
+			id, key[:], a.Level, a.End, a.Identity, a.Coverage, a.Score, bytesOf(a.Records)); err != nil {
 			return err
 		}
 	}

@@ -17,15 +17,15 @@ import (
 // older release, of which most records are in both. Each answer is that of
 // searching the library itself.
 //
-// That is seen so. Let a search of the other library have listed A: everything
-// asked for down to a rank, the last of A, or a Level of identity. Where all of
-// A is in the library too, what is in it and ranks no lower is in A or among the
-// records that the other one lacks. Those are searched down to the Level, and
-// the list is cut from both as refs.Scan.BestFrom cuts it. More records only
-// make the list end higher, so that all that belongs into it is at hand. Where a
-// record of A is gone or has another name now the library is searched. What was
-// asked for is part of the key: which genus, without which doubtful labels; of
-// the records in both it takes the same, for their names are in their keys.
+// That is seen so. Let a search of the other library have listed A, and let it be
+// known how far down A holds everything asked for (refs.Answer). What the library
+// has of that is in A, or among the records that the other one lacks: new ones,
+// and those with another name or sequence now. These are searched down to where
+// A ends, and the list is cut from both as refs.Scan.BestFrom cuts it. It is all
+// there where it ends no lower than A did, which more records never make it do;
+// records that are gone may, and then the library is searched. What was asked for
+// is part of the key: which genus, without which doubtful labels; of the records
+// in both it takes the same, for their names are in their keys.
 type Memory struct {
 	lib     *refs.Library
 	keys    []uint64
@@ -131,6 +131,33 @@ func (a asked) level(found []refs.Found) float64 {
 	return max(-1, min(max(a.floor, found[a.n-1].IdentityPct), a.lowerEnd(found[0].IdentityPct)))
 }
 
+// answer says how far found holds all that was asked for.
+func (a asked) answer(found []refs.Found) refs.Answer {
+	out := refs.Answer{Level: a.level(found), End: min(noWindow, a.lowerEnd(max(-1, a.floor))), Identity: -1}
+	if len(found) > 0 {
+		out.End = min(noWindow, a.lowerEnd(found[0].IdentityPct))
+	}
+	if len(found) >= a.n && found[a.n-1].IdentityPct >= a.floor {
+		last := found[a.n-1]
+		out.Identity, out.Coverage, out.Score = last.IdentityPct, last.CoveragePct, float64(last.Alignment.Score)
+	}
+	return out
+}
+
+// noWindow stands for the lower end of no window.
+const noWindow = 101
+
+// holds reports whether what is known holds all of found, cut from it and from
+// all that is new.
+func (a asked) holds(known refs.Answer, found []refs.Found) bool {
+	now := a.answer(found)
+	if len(found) == 0 && len(known.Records) > 0 {
+		return false
+	}
+	rank := cmp.Or(cmp.Compare(now.Identity, known.Identity), cmp.Compare(now.Coverage, known.Coverage), cmp.Compare(now.Score, known.Score))
+	return now.End >= known.End && (known.Identity < 0 || rank >= 0)
+}
+
 // compareRank is the order of hits, library order aside; see refs.Scan.Best.
 func compareRank(a, b refs.Found) int {
 	return cmp.Or(cmp.Compare(b.IdentityPct, a.IdentityPct), cmp.Compare(b.CoveragePct, a.CoveragePct),
@@ -168,7 +195,7 @@ func (r *recall) search(a asked, full func() ([]refs.Found, error)) ([]refs.Foun
 	if err != nil {
 		return nil, err
 	}
-	answer := refs.Answer{Level: a.level(found)}
+	answer := a.answer(found)
 	for _, f := range found {
 		answer.Records = append(answer.Records, r.keys[f.Record])
 	}
@@ -179,15 +206,13 @@ func (r *recall) search(a asked, full func() ([]refs.Found, error)) ([]refs.Foun
 }
 
 // merged gives the answer of the library from one of the other library; false
-// where a record of that is not there any more.
+// where that does not reach far enough.
 func (r *recall) merged(a asked, known refs.Answer) ([]refs.Found, bool, error) {
 	var still []int
 	for _, key := range known.Records {
-		record, ok := r.records[key]
-		if !ok {
-			return nil, false, nil
+		if record, ok := r.records[key]; ok {
+			still = append(still, record)
 		}
-		still = append(still, record)
 	}
 	var list []refs.Found
 	var err error
@@ -212,7 +237,8 @@ func (r *recall) merged(a asked, known refs.Answer) ([]refs.Found, bool, error) 
 		}
 	}
 	slices.SortFunc(list, func(x, y refs.Found) int { return cmp.Or(compareRank(x, y), cmp.Compare(x.Record, y.Record)) })
-	return a.cut(list), true, nil
+	found := a.cut(list)
+	return found, a.holds(known, found), nil
 }
 
 // without words which records are left out, for asked.what.
