@@ -152,7 +152,9 @@ func (c neighbourhood) judge(s *seqqc.Standing) (goOn bool, err error) {
 	if err != nil {
 		return false, err
 	}
-	if s.Together = len(company); s.Together > mostTogether {
+	// What is asked whether it lends support needs no company counted: whole
+	// groups of wrong labels would support one another.
+	if s.Together = len(company); s.Together > mostTogether && !c.inner {
 		return true, nil
 	}
 	rest, err := c.best(math.Inf(-1), 1, func(r int) bool { return c.isOwn(r) && !holds(kin, r) })
