@@ -41,6 +41,8 @@ type Setting struct {
 	Name   string `json:"name"`
 	Value  string `json:"value"`
 	Source string `json:"source"`
+	// About says in a few words what it sets.
+	About string `json:"about,omitempty"`
 }
 
 // VoucherResult is one voucher with all that was found.

@@ -169,7 +169,7 @@ const maxSettingsBytes = 1 << 20
 func (s *Settings) used() []seqqc.Setting {
 	var out []seqqc.Setting
 	for _, e := range s.Entries() {
-		out = append(out, seqqc.Setting{Name: e.Name, Value: e.String(), Source: e.Source})
+		out = append(out, seqqc.Setting{Name: e.Name, Value: e.String(), Source: e.Source, About: e.Usage})
 	}
 	return out
 }

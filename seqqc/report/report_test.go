@@ -41,7 +41,7 @@ func example() *seqqc.Result {
 		SchemaVersion: seqqc.SchemaVersion,
 		Program:       "forayseq test",
 		Library:       seqqc.LibraryInfo{Name: "refs.fasta", SHA256: "00", Records: 2, Genera: 2},
-		Settings:      []seqqc.Setting{{Name: "hits", Value: "10", Source: "a reader's patience"}},
+		Settings:      []seqqc.Setting{{Name: "hits", Value: "10", Source: "a reader's patience", About: "how many are listed"}},
 		Vouchers: []seqqc.VoucherResult{
 			{
 				Voucher: seqqc.Voucher{Code: "X-1", FieldID: "Russula", Field: refs.Name{Genus: "Russula", Rank: refs.Genus}},
