@@ -309,6 +309,9 @@ func Power(m *seqqc.Match, field refs.Name, o Offer, spread *seqqc.Spread, p Par
 	}
 	if w.GenusCutoff > 0 {
 		fmt.Fprintf(&text, "; in this library %s %% parts %s from other genera best (%s %% is used)", seqqc.Figure(w.GenusCutoff), taxon, seqqc.Figure(p.Thresholds.Genus))
+		if spread.LeftOut > 0 {
+			fmt.Fprintf(&text, ", %s with a doubtful label left out", seqqc.Count(spread.LeftOut, "record"))
+		}
 	}
 	w.Text = text.String() + "."
 	return w

@@ -65,6 +65,12 @@ func TestSpreadLeavesDoubtfulLabelsOut(t *testing.T) {
 		require.True(t, len(s.OtherGenus) == 0 || s.OtherGenus[len(s.OtherGenus)-1] < 90, "%v", s.OtherGenus)
 		if genus == "Russula" {
 			require.Equal(t, 1, s.LeftOut)
+			name := refs.Name{Verbatim: genus, Genus: genus, Rank: refs.Genus}
+			lib := refs.NewLibrary(records, nil)
+			m, err := match.Match(context.Background(), lib, &seqqc.Contig{Bases: seed}, name, match.Defaults())
+			require.NoError(t, err)
+			w := match.Power(m, name, match.OfferOf(lib, refs.Genus, genus), &s, match.Defaults())
+			require.Contains(t, w.Text, " is used), 1 record with a doubtful label left out.")
 			s.LeftOut, s.Records = 0, 6
 			require.Equal(t, right, s, "as without the record")
 		}
