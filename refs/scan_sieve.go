@@ -81,17 +81,16 @@ func (s *Scan) sieveAt(views []int32, least, deepest float64) {
 	for batch := range slices.Chunk(order, align.TextLanes) {
 		var texts [align.TextLanes]align.LaneText
 		limit := 0
+		for lane, t := range batch { // apart, so that memory is waited for once
+			texts[lane].Text = s.index.packed(s.centreOf(s.views[t.view].node))
+		}
 		for lane, t := range batch {
 			v := &s.views[t.view]
 			limit = max(limit, int(deepRate*float64(s.bases))+s.slack(v))
 			s.budget[lane] = s.budgets(v, s.forward.QEnd, deepest, math.MaxInt32, s.budget[lane])
-			texts[lane] = align.LaneText{
-				Text:    s.index.packed(s.centreOf(v.node)),
-				Reading: [2]align.Reading{align.Forward, align.OtherStrand}[v.strand],
-				Reach:   align.Reach{QStart: start, QEnd: s.forward.QEnd, TStart: math.MaxInt},
-				Rise:    s.rise,
-				Budgets: s.budget[lane],
-			}
+			texts[lane].Reading = [2]align.Reading{align.Forward, align.OtherStrand}[v.strand]
+			texts[lane].Reach = align.Reach{QStart: start, QEnd: s.forward.QEnd, TStart: math.MaxInt}
+			texts[lane].Rise, texts[lane].Budgets = s.rise, s.budget[lane]
 		}
 		s.distances.Find(texts[:len(batch)], limit)
 		for lane, t := range batch {
