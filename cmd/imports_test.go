@@ -72,7 +72,7 @@ var mayImport = map[string][]string{
 	"seqqc/simulate": {"align", "seqqc"},
 	"seqqc/demo":     {"align", "refs", "seqqc", "seqqc/simulate", "seqqc/trace"},
 	// Measures the stages on reads of known truth.
-	"seqqc/simulate/verdicts":  {"refs", "refs/fieldguide", "seqqc", "seqqc/batch", "seqqc/simulate", "seqqc/trace"}, // and the verdicts
+	"seqqc/simulate/verdicts":  {"refs", "refs/fieldguide", "seqqc", "seqqc/batch", "seqqc/match", "seqqc/region", "seqqc/simulate", "seqqc/trace"}, // and the verdicts
 	"seqqc/simulate/benchmark": {"align", "seqqc", "seqqc/batch", "seqqc/signal", "seqqc/simulate", "seqqc/trace"},
 
 	"cmd": {
