@@ -231,9 +231,9 @@ func checkUnnamed(c Case, _ Params) []seqqc.Finding {
 
 // outvoted gives the first reference behind the one that alone names another genus
 // of the field genus' family, where it is of the field genus and as near as a family
-// is; nil otherwise. Such a reference lies outside its own genus as well. Of 126
-// wrong names that published sequences were given within their family none is
-// excused by this, and of two right ones that were called wrong one is.
+// is; nil otherwise. Such a reference lies outside its own genus as well. Of 900
+// published sequences under their right names three were met by this, of 428 under
+// another genus of the family two.
 func (c Case) outvoted() *seqqc.Hit {
 	m := c.match()
 	if m == nil || m.Supported < refs.Genus || c.vote(refs.Genus).For != 1 || c.Field.Name.Genus == "" {
