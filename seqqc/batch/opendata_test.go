@@ -111,11 +111,13 @@ func TestWhatIsNoITSMatchesNoGenus(t *testing.T) {
 		library = filepath.Join(t.TempDir(), "library.fasta")
 		require.NoError(t, os.WriteFile(library, []byte(some.String()), 0o644))
 	}
+	settings := batch.DefaultSettings()
+	settings.Match.ListFrom = 0 // the gate is asked for, not what is near
 	match := func(queries string) []batch.Matched {
 		var got []batch.Matched
 		require.NoError(t, batch.Match(t.Context(), batch.MatchOptions{
 			Queries: "-", Stdin: strings.NewReader(queries),
-			Refs: library, Settings: batch.DefaultSettings(),
+			Refs: library, Settings: settings,
 		}, func(m batch.Matched) error {
 			if m.Problem == nil { // of the library
 				got = append(got, m)

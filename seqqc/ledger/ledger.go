@@ -80,10 +80,28 @@ func Open(ctx context.Context, path string, opt Options) (*Ledger, error) {
 		return nil, err
 	}
 	l := &Ledger{db}
-	if err := l.prepare(ctx, fresh); err != nil {
+	if err := waiting(ctx, opt.Wait, func() error { return l.prepare(ctx, fresh) }); err != nil {
 		return nil, errors.Join(fmt.Errorf("%s: %w", path, plain(err)), db.Close())
 	}
 	return l, nil
+}
+
+// waiting calls f until no other process is in its way, for so long at most.
+// SQLite itself does not wait where two switch a new file to another journal, for
+// each has what the other waits for.
+func waiting(ctx context.Context, most time.Duration, f func() error) error {
+	const pause = 20 * time.Millisecond
+	for end := time.Now().Add(most); ; {
+		err := f()
+		if !errors.Is(plain(err), ErrBusy) || time.Now().After(end) {
+			return err
+		}
+		select {
+		case <-ctx.Done():
+			return ctx.Err()
+		case <-time.After(pause):
+		}
+	}
 }
 
 func (l *Ledger) prepare(ctx context.Context, fresh bool) error {
