@@ -69,7 +69,9 @@ func WriteIndex(ctx context.Context, opt IndexOptions) (IndexInfo, error) {
 	select {
 	case m = <-done:
 	case <-ctx.Done():
-		return IndexInfo{}, ctx.Err()
+	}
+	if err := ctx.Err(); err != nil {
+		return IndexInfo{}, err
 	}
 	if m.err != nil {
 		return IndexInfo{}, m.err

@@ -128,7 +128,7 @@ func TestMatchBelowEveryThreshold(t *testing.T) {
 	for _, r := range []struct {
 		different, listed int
 		window            float64
-	}{{110, 10, 0}, {80, 40, 4}} {
+	}{{100, 10, 0}, {80, 40, 4}} {
 		var records []refs.Record
 		for i := range 40 {
 			// From the first on, each a base further away.

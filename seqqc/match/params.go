@@ -75,7 +75,7 @@ func Defaults() Params {
 	return Params{
 		Hits:        10,
 		Gate:        refs.Gate{MinCoveragePct: 80, MinOutside: 150},
-		ListFrom:    75,
+		ListFrom:    78,
 		Thresholds:  Thresholds{Species: 99.6, Genus: 94.3, Family: 88.5, Order: 81.2, Class: 80.9},
 		WindowMin:   0.5,
 		WindowShare: 0.25,
