@@ -164,15 +164,7 @@ func (s *Scan) BestFrom(floor float64, n int, within func(best float64) float64,
 		return nil, nil
 	}
 	var passing []hit
-	lowerEnd := func(best float64) float64 {
-		switch {
-		case within == nil:
-			return math.Inf(1)
-		case math.IsInf(best, -1):
-			return best
-		}
-		return best - within(best)
-	}
+	lowerEnd := func(best float64) float64 { return LowerEnd(best, within) }
 	isReached := func() bool { return len(passing) > 0 && passing[0].IdentityPct >= floor }
 	need := func() float64 {
 		switch {
@@ -196,15 +188,40 @@ func (s *Scan) BestFrom(floor float64, n int, within func(best float64) float64,
 	if err != nil || !isReached() {
 		return nil, err
 	}
-	end, least := 0, lowerEnd(passing[0].IdentityPct)
-	for ; end < len(passing); end++ {
-		h := passing[end]
-		listed := h.IdentityPct >= floor && (end < n || n > 0 && compareRank(passing[n-1], h) == 0)
-		if !listed && h.IdentityPct < least {
+	return s.values(passing[:listEnd(len(passing), func(i int) *Found { return passing[i].Found }, floor, n, within)])
+}
+
+// LowerEnd gives the lower end of the window below a best identity, above all
+// where within is nil.
+func LowerEnd(best float64, within func(best float64) float64) float64 {
+	switch {
+	case within == nil:
+		return math.Inf(1)
+	case math.IsInf(best, -1):
+		return best
+	}
+	return best - within(best)
+}
+
+// Cut gives what BestFrom gives of a ranked list that holds all of it.
+func Cut(list []Found, floor float64, n int, within func(best float64) float64) []Found {
+	return list[:listEnd(len(list), func(i int) *Found { return &list[i] }, floor, n, within)]
+}
+
+// listEnd gives how many of so many ranked hits are listed.
+func listEnd(hits int, at func(i int) *Found, floor float64, n int, within func(best float64) float64) (end int) {
+	if hits == 0 || at(0).IdentityPct < floor {
+		return 0
+	}
+	least := LowerEnd(at(0).IdentityPct, within)
+	for ; end < hits; end++ {
+		f := at(end)
+		listed := f.IdentityPct >= floor && (end < n || n > 0 && CompareRank(at(n-1), f) == 0)
+		if !listed && f.IdentityPct < least {
 			break
 		}
 	}
-	return s.values(passing[:end])
+	return end
 }
 
 // apartColumns is the least number of compared columns for a record to be
@@ -268,14 +285,13 @@ func (s *Scan) values(list []hit) ([]Found, error) {
 	return out, nil
 }
 
-// compareHits orders by identity, coverage and score, greatest first, then
-// library order.
+// compareHits orders by rank, then library order.
 func compareHits(a, b hit) int {
-	return cmp.Or(compareRank(a, b), cmp.Compare(a.record, b.record))
+	return cmp.Or(CompareRank(a.Found, b.Found), cmp.Compare(a.record, b.record))
 }
 
-// compareRank is compareHits without the library order.
-func compareRank(a, b hit) int {
+// CompareRank orders by identity, coverage and score, greatest first.
+func CompareRank(a, b *Found) int {
 	return cmp.Or(
 		cmp.Compare(b.IdentityPct, a.IdentityPct),
 		cmp.Compare(b.CoveragePct, a.CoveragePct),

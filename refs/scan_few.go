@@ -51,7 +51,7 @@ func (s *Scan) BestOf(records []int, n int) ([]Found, error) {
 		}
 	}
 	end := min(n, len(passing))
-	for end > 0 && end < len(passing) && compareRank(passing[n-1], passing[end]) == 0 {
+	for end > 0 && end < len(passing) && CompareRank(passing[n-1].Found, passing[end].Found) == 0 {
 		end++
 	}
 	return s.values(passing[:max(end, 0)])

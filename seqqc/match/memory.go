@@ -5,7 +5,6 @@ import (
 	"context"
 	"crypto/sha256"
 	"fmt"
-	"math"
 	"slices"
 	"strings"
 	"sync"
@@ -97,28 +96,10 @@ type asked struct {
 	keep   func(record int) bool
 }
 
-func (a asked) lowerEnd(best float64) float64 {
-	if a.window == nil {
-		return math.Inf(1)
-	}
-	return best - a.window(best)
-}
+func (a asked) lowerEnd(best float64) float64 { return refs.LowerEnd(best, a.window) }
 
 // cut gives what BestFrom gives of a list in order that holds all it needs.
-func (a asked) cut(list []refs.Found) []refs.Found {
-	if len(list) == 0 || list[0].IdentityPct < a.floor {
-		return nil
-	}
-	end, least := 0, a.lowerEnd(list[0].IdentityPct)
-	for ; end < len(list); end++ {
-		f := list[end]
-		listed := f.IdentityPct >= a.floor && (end < a.n || compareRank(list[a.n-1], f) == 0)
-		if !listed && f.IdentityPct < least {
-			break
-		}
-	}
-	return list[:end]
-}
+func (a asked) cut(list []refs.Found) []refs.Found { return refs.Cut(list, a.floor, a.n, a.window) }
 
 // level gives the identity below which nothing mattered to an answer.
 func (a asked) level(found []refs.Found) float64 {
@@ -156,12 +137,6 @@ func (a asked) holds(known refs.Answer, found []refs.Found) bool {
 	}
 	rank := cmp.Or(cmp.Compare(now.Identity, known.Identity), cmp.Compare(now.Coverage, known.Coverage), cmp.Compare(now.Score, known.Score))
 	return now.End >= known.End && (known.Identity < 0 || rank >= 0)
-}
-
-// compareRank is the order of hits, library order aside; see refs.Scan.Best.
-func compareRank(a, b refs.Found) int {
-	return cmp.Or(cmp.Compare(b.IdentityPct, a.IdentityPct), cmp.Compare(b.CoveragePct, a.CoveragePct),
-		cmp.Compare(b.Alignment.Score, a.Alignment.Score))
 }
 
 // recall is the memory at work for one query.
@@ -236,7 +211,7 @@ func (r *recall) merged(a asked, known refs.Answer) ([]refs.Found, bool, error) 
 			list = append(list, f)
 		}
 	}
-	slices.SortFunc(list, func(x, y refs.Found) int { return cmp.Or(compareRank(x, y), cmp.Compare(x.Record, y.Record)) })
+	slices.SortFunc(list, func(x, y refs.Found) int { return cmp.Or(refs.CompareRank(&x, &y), cmp.Compare(x.Record, y.Record)) })
 	found := a.cut(list)
 	return found, a.holds(known, found), nil
 }
