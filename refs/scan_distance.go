@@ -40,8 +40,7 @@ func (s *Scan) deepenBatch(batch []int32, backward bool, least float64) {
 			inside[lane], turns = true, len(s.spanning)-1
 			texts[lane].Reach = s.spanning[0]
 		case viewText:
-			own := s.ownReach(s.unitOf(v.node), v.strand)
-			texts[lane].Reach = align.Reach{QStart: len(s.q.Seq), TStart: own.QStart, TEnd: own.QEnd}
+			texts[lane].Reach = s.textReach(v.node, v.strand)
 		}
 	}
 	if least > 0 {

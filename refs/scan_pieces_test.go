@@ -67,11 +67,12 @@ func TestPiecesBoundEdits(t *testing.T) {
 	require.Greater(t, telling, 250)
 }
 
-// What the tiles say of the text views of a cluster is no more than the
-// identity that the distances of its units' overlaps allow.
+// What the tiles say of the text views of a cluster, and then the distances of
+// its centre, is no less than the identity that the distances of its units'
+// overlaps allow.
 func TestTextViewsAreBounded(t *testing.T) {
 	r := rand.New(rand.NewPCG(44, 1))
-	telling := 0
+	telling, several := 0, 0
 	for range 40 {
 		lib, families := randomLibrary(r, 60, 40)
 		q := randomQuery(r, families)
@@ -79,32 +80,43 @@ func TestTextViewsAreBounded(t *testing.T) {
 		require.NoError(t, err)
 		pattern, err := align.NewPattern(q.Seq)
 		require.NoError(t, err)
+		scan.views = nil
 		scan.addTextViews()
-		for _, v := range scan.views {
-			if v.kind != viewText {
-				continue
-			}
+		least := 50 + 45*r.Float64()
+		for at := range scan.views {
+			v := &scan.views[at]
 			units, _ := scan.index.membersOf(v.node)
-			for _, u := range units {
-				text := scan.index.appendLetters(nil, u, int(v.strand))
-				c, ok := scan.leastCompared(countBases(text))
-				if !ok {
-					continue
+			check := func() {
+				for _, u := range units {
+					text := scan.index.appendLetters(nil, u, int(v.strand))
+					c, ok := scan.leastCompared(countBases(text))
+					if !ok {
+						continue
+					}
+					own := reachOf(text, c)
+					reach := scan.textReach(scan.nodeOf(u), v.strand)
+					require.Equal(t, own.QStart, reach.TStart)
+					require.Equal(t, own.QEnd, reach.TEnd)
+					edits := pattern.Distance(text, reach, 10_000)
+					size := scan.extentOf(scan.nodeOf(u))
+					allowed := scan.ceiling(size, scan.fewer, edits, scan.over(c))
+					require.GreaterOrEqual(t, v.ceiling, allowed, "strand %d: %s, %s", v.strand, q.Seq, text)
 				}
-				own := reachOf(text, c)
-				require.Equal(t, own.QStart, scan.ownReach(u, v.strand).QStart)
-				require.Equal(t, own.QEnd, scan.ownReach(u, v.strand).QEnd)
-				edits := pattern.Distance(text, align.Reach{QStart: len(q.Seq), TStart: own.QStart, TEnd: own.QEnd}, 10_000)
-				size := scan.extentOf(scan.nodeOf(u))
-				allowed := scan.ceiling(size, scan.fewer, edits, scan.over(c))
-				require.GreaterOrEqual(t, v.ceiling, allowed, "strand %d: %s, %s", v.strand, q.Seq, text)
-				if v.ceiling < 95 {
-					telling++
-				}
+			}
+			check()
+			if v.ceiling < 95 {
+				telling++
+			}
+			was := v.ceiling
+			scan.deepenBatch([]int32{int32(at)}, false, least)
+			check()
+			if len(units) > 1 && v.ceiling < was {
+				several++
 			}
 		}
 	}
 	require.Greater(t, telling, 100)
+	require.Greater(t, several, 50)
 }
 
 // The words of a block are those of its records, found by looking.

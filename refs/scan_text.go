@@ -30,10 +30,8 @@ func (s *Scan) addTextViews() {
 		if !ok {
 			continue
 		}
-		// All members hold what lies further in than any of them may leave out.
-		most, _ := s.leastCompared(size.most)
 		radius := s.radiusOf(node)
-		out := max(size.least-own, size.most-most) + size.ns + radius
+		out := s.leftOut(size) + radius
 		tiles := s.index.tilesOf(node)
 		n := int(s.index.lengths[s.centreOf(node)])
 		var edits [2]int
@@ -46,20 +44,33 @@ func (s *Scan) addTextViews() {
 			s.views = append(s.views, view{
 				ceiling: s.ceiling(size, s.fewer, edits[strand]-open-radius, s.over(own)),
 				node:    node, words: node, limit: -1, strand: strand, kind: viewText,
-				done: true, // no more is known of all units
 			})
 		}
 	}
 }
 
-// ownReach is reachOf a unit on a strand for the coverage of its own bases,
-// which must be possible.
-func (s *Scan) ownReach(unit int32, strand uint8) align.Reach {
-	bases, n := int(s.index.bases[unit]), int(s.index.lengths[unit])
-	c, _ := s.leastCompared(bases)
-	if rest := bases - c; bases == n {
-		return align.Reach{QStart: rest, QEnd: c}
+// leftOut gives how many letters of a unit of extent x an overlap leaves out on
+// either side at most that covers enough of its bases, which must be possible.
+func (s *Scan) leftOut(x extent) int {
+	least, _ := s.leastCompared(x.least)
+	most, _ := s.leastCompared(x.most)
+	return max(x.least-least, x.most-most) + x.ns
+}
+
+// textReach gives the Reach in the centre of a node that holds, as said at
+// addTextViews, all overlaps that cover enough of the bases of any of its units.
+func (s *Scan) textReach(node int32, strand uint8) align.Reach {
+	centre, size := s.centreOf(node), s.extentOf(node)
+	n := int(s.index.lengths[centre])
+	r := align.Reach{QStart: len(s.q.Seq)}
+	if radius := s.radiusOf(node); radius > 0 || size.ns == 0 {
+		out := s.leftOut(size) + radius
+		r.TStart, r.TEnd = out, max(0, n-out)
+		return r
 	}
-	s.letters = s.index.appendLetters(s.letters[:0], unit, int(strand))
-	return reachOf(s.letters, c)
+	c, _ := s.leastCompared(int(s.index.bases[centre]))
+	s.letters = s.index.appendLetters(s.letters[:0], centre, int(strand))
+	own := reachOf(s.letters, c)
+	r.TStart, r.TEnd = own.QStart, own.QEnd
+	return r
 }

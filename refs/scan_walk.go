@@ -303,8 +303,8 @@ func (w *walker) expand(at int32) {
 			if _, ok := s.leastCompared(int(s.index.bases[u])); !ok {
 				continue
 			}
-			own.done = false
-		} else if len(units) > 1 {
+		}
+		if len(units) > 1 {
 			own.done, own.limit = false, -1
 		}
 		s.views = append(s.views, own)
