@@ -6,8 +6,11 @@ import "math/bits"
 const TextLanes = 8
 
 // laneStep is the most columns worked out between two looks at which blocks
-// are needed: the letters of one word of a Packed.
-const laneStep = 16
+// are needed, wordLetters the letters of one word of a Packed.
+const (
+	laneStep    = 32
+	wordLetters = 16
+)
 
 // LaneText is a text of PatternLanes, in a direction, with the overlaps that
 // are looked at.
@@ -38,12 +41,12 @@ type Budget struct{ Way, End int32 }
 // not safe for concurrent use.
 //
 // All lanes hold the same blocks of rows. Which are needed is looked at every
-// sixteen columns at most, so the blocks must hold for so long. Let s be D at
+// laneStep columns at most, so the blocks must hold for so long. Let s be D at
 // the lower end of a block, in some column. Rows r above it have D >= s - r. A
 // cell of limit or less that lies c columns further comes from one of limit or
 // less in this column, at most c rows above it: a way has one diagonal step a
 // column at most, and a vertical step from a cell of D <= limit - 1 means that
-// the cell below it has D <= limit too. So where s > limit + 16 no block below
+// the cell below it has D <= limit too. So where s > limit + laneStep no block below
 // is needed; and a block is left out where that is so of the block above it,
 // and none of its own cells is within the limit. With t at the lower end of the
 // block left out and h its rows, the cell k rows below s has at least
@@ -261,17 +264,13 @@ func (l *PatternLanes) lacksUse(r *laneRun) bool {
 }
 
 // advance goes on to the next column at which a text ends, a start or an end
-// comes into or out of reach, or new letters are needed.
+// comes into or out of reach, or blocks are to be looked at.
 func (l *PatternLanes) advance(r *laneRun) {
 	s := &l.state
 	whole := r.last == len(l.pv)-1
-	at := r.column % laneStep
-	columns := laneStep - at
+	columns := laneStep - r.column%laneStep
 	for _, lane := range r.alive[:r.count] {
 		t := &r.texts[lane]
-		if at == 0 {
-			s.text[lane] = t.Text.letters(r.column, t.Reading)
-		}
 		columns = min(columns, t.Text.n-r.column)
 		s.top[lane], s.skip[lane] = 1, 1<<63-1
 		if r.first == 0 && r.column < t.Reach.TStart {
@@ -290,8 +289,18 @@ func (l *PatternLanes) advance(r *laneRun) {
 	if whole {
 		out = (l.m - 1) % 64
 	}
-	l.form(l, r.first, r.last, columns, out)
-	r.column += columns
+	for end := r.column + columns; r.column < end; {
+		at := r.column % wordLetters
+		if at == 0 {
+			for _, lane := range r.alive[:r.count] {
+				t := &r.texts[lane]
+				s.text[lane] = t.Text.letters(r.column, t.Reading)
+			}
+		}
+		columns := min(wordLetters-at, end-r.column)
+		l.form(l, r.first, r.last, columns, out)
+		r.column += columns
+	}
 }
 
 // finish takes out the lanes whose texts are at their end, and those of which

@@ -9,6 +9,9 @@ import "golang.org/x/sys/cpu"
 // distanceForms are the forms that this machine runs, the fastest first.
 func distanceForms() []namedDistanceForm {
 	var forms []namedDistanceForm
+	if cpu.X86.HasAVX512F && cpu.X86.HasAVX512VBMI2 {
+		forms = append(forms, namedDistanceForm{"avx512-vbmi2", columnsVBMI2})
+	}
 	if cpu.X86.HasAVX512F {
 		forms = append(forms, namedDistanceForm{"avx512", columnsAVX512})
 	}
@@ -16,6 +19,11 @@ func distanceForms() []namedDistanceForm {
 		forms = append(forms, namedDistanceForm{"avx2", columnsAVX2})
 	}
 	return append(forms, namedDistanceForm{"go", columnsGo})
+}
+
+func columnsVBMI2(l *PatternLanes, first, last, columns, out int) {
+	distanceColumnsVBMI2(&l.state.text[0], &l.pv[first][0], &l.mv[first][0], &l.profile[16*first],
+		last-first+1, columns, uint64(out))
 }
 
 func columnsAVX512(l *PatternLanes, first, last, columns, out int) {

@@ -4,6 +4,9 @@
 
 package align
 
+// distanceColumnsVBMI2 is columnsGo with eight lanes a register.
+func distanceColumnsVBMI2(state *uint64, pv *uint64, mv *uint64, profile *uint64, blocks int, columns int, out uint64)
+
 // distanceColumnsAVX512 is columnsGo with eight lanes a register.
 func distanceColumnsAVX512(state *uint64, pv *uint64, mv *uint64, profile *uint64, blocks int, columns int, out uint64)
 

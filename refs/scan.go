@@ -99,7 +99,8 @@ type Scan struct {
 	cores               []core
 	always              []uint64                // one bit a group: it may lack pieces that cost nothing
 	made                [][2][blockWords]uint64 // by block and strand: which groups have views
-	missing             []uint8                 // pieces that a cluster or group lacks, segment by segment
+	missing             []uint8                 // pieces that clusters and groups lack, segment by segment
+	counted             [2][]int32              // where those of 64 nodes begin in missing, plus one, by strand
 	lacking             []int32                 // by group: twice the pieces that it lacks on the strand on which it lacks fewer, and that strand
 	seeds               []likely                // the units from which the search begins
 	rise                []uint64                // see sieve

@@ -129,6 +129,13 @@ func (r ratio) percent() float64 { return float64(100*r.part) / float64(r.whole)
 // greater than other.
 func (r ratio) compare(other ratio) int { return r.part*other.whole - other.part*r.whole }
 
+func (r ratio) max(other ratio) ratio {
+	if r.compare(other) < 0 {
+		return other
+	}
+	return r
+}
+
 // prepare works out the reaches of the query's views and what the clusters lack
 // of it.
 func (s *Scan) prepare() {

@@ -281,19 +281,54 @@ func (s *Scan) split(v view) {
 }
 
 // count counts the pieces of each segment that are not among the words of a
-// cluster or group, and gives where in missing their numbers begin.
+// cluster or group, and gives where in missing their numbers begin. Those of the
+// 64 nodes that share words of the rows are counted together, when first asked
+// for.
 func (s *Scan) count(node int32, strand uint8) int32 {
-	block, bit := s.index.place(node)
-	at := len(s.missing)
-	for _, rows := range s.pieces.rows[strand] {
-		n := 0
-		for _, row := range rows {
-			n += int(^block.row(row)[bit/64] >> (bit % 64) & 1)
-		}
-		s.missing = append(s.missing, uint8(n))
+	place := s.index.placeOf(node)
+	segments := int32(len(s.pieces.rows[strand]))
+	if s.counted[strand] == nil {
+		s.counted[strand] = make([]int32, len(s.index.words)/gramRows)
 	}
-	return int32(at)
+	start := &s.counted[strand][place/64]
+	if *start == 0 {
+		*start = int32(len(s.missing)) + 1
+		s.missing = append(s.missing, make([]uint8, 64*segments)...)
+		s.countMany(s.index.block(int(place/blockClusters)), int(place%blockClusters/64), strand, s.missing[*start-1:])
+	}
+	return *start - 1 + place%64*segments
 }
+
+// countMany counts those of the 64 nodes of one word in the rows of a block, node
+// by node. Eight are counted at a time, one a byte.
+func (s *Scan) countMany(b *gramBlock, word int, strand uint8, out []uint8) {
+	segments := len(s.pieces.rows[strand])
+	for k, rows := range s.pieces.rows[strand] {
+		var counts [8]uint64
+		for _, row := range rows {
+			lacks := ^b.row(row)[word]
+			for i := range counts {
+				counts[i] += spread[uint8(lacks>>(8*i))]
+			}
+		}
+		for i, of8 := range counts {
+			for node := 8 * i; node < 8*(i+1); node++ {
+				out[node*segments+k] = uint8(of8)
+				of8 >>= 8
+			}
+		}
+	}
+}
+
+// spread has for each byte its bits, one a byte.
+var spread = func() (t [256]uint64) {
+	for b := range t {
+		for bit := range 8 {
+			t[b] |= uint64(b>>bit&1) << (8 * bit)
+		}
+	}
+	return t
+}()
 
 // outlooks gives, by kind, the ceilings that follow from the pieces that a
 // view's words lack; below zero where there is no such view.
@@ -305,20 +340,25 @@ func (s *Scan) outlooks(v *view) (c [viewInside + 1]float64) {
 		s.sums = append(s.sums, s.sums[k]+int(n))
 	}
 	sums, open, size := s.sums, int(s.index.open[v.words]), s.extentOf(v.node)
-	c[viewForward] = s.ceiling(size, s.bases, sums[segments]-sums[s.kFirst]-open, 0)
+	best := s.ratio(size, s.bases, sums[segments]-sums[s.kFirst]-open, 0)
 	// Overlaps that end before the next cut.
 	for k := s.kEnd; k < segments; k++ {
 		edits := sums[k] - sums[min(k, s.starts[k])] - open
-		c[viewForward] = max(c[viewForward], s.ceiling(size, s.before[p.cuts[k+1]-1], edits, 0))
+		best = best.max(s.ratio(size, s.before[p.cuts[k+1]-1], edits, 0))
 	}
+	c[viewForward] = best.percent()
 	c[viewBack], c[viewInside] = -1, -1
 	if len(s.spanning) == 0 {
 		return c
 	}
 	// Overlaps that begin after the cut before.
+	best = ratio{-1, 1}
 	for k := s.kFirst + 1; k <= s.kLast; k++ {
 		most := min(s.fewer, s.bases-s.before[p.cuts[k-1]+1])
-		c[viewBack] = max(c[viewBack], s.ceiling(size, most, sums[segments]-sums[k]-open, 0))
+		best = best.max(s.ratio(size, most, sums[segments]-sums[k]-open, 0))
+	}
+	if best.part >= 0 {
+		c[viewBack] = best.percent()
 	}
 	edits := len(s.q.Seq)
 	for _, v := range s.spanned {

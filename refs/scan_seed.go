@@ -130,11 +130,9 @@ func (s *Scan) likelyClusters(groups []int32) (list []candidate) {
 		first, end := x.clustersOf(g)
 		for c := first; c < end; c++ {
 			lacks := int(x.open[c])
-			counts := s.count(c, strand)
-			for _, n := range s.missing[counts:] {
+			for _, n := range s.missing[s.count(c, strand):][:len(s.pieces.rows[strand])] {
 				lacks += int(n)
 			}
-			s.missing = s.missing[:counts]
 			list = append(list, candidate{c, strand, lacks})
 		}
 		slices.SortStableFunc(list[from:], byLacks)

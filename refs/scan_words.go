@@ -79,13 +79,19 @@ func (x *scanIndex) enterWords() {
 	}
 }
 
+// placeOf gives the number of the bit of a cluster or a group, over all blocks.
+func (x *scanIndex) placeOf(node int32) int32 {
+	if g := node - int32(x.clusters()); g >= 0 {
+		return int32(blocksOf(x.clusters()))*blockClusters + g
+	}
+	return node
+}
+
 // place gives the block that has the words of a cluster or a group, and its bit
 // there.
 func (x *scanIndex) place(node int32) (b *gramBlock, bit int32) {
-	if g := node - int32(x.clusters()); g >= 0 {
-		return x.groupBlock(int(g / blockClusters)), g % blockClusters
-	}
-	return x.block(int(node / blockClusters)), node % blockClusters
+	at := x.placeOf(node)
+	return x.block(int(at / blockClusters)), at % blockClusters
 }
 
 // groupBlock gives block n of the words of the groups.

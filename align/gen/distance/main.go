@@ -1,5 +1,5 @@
 // Command distance writes the assembly of align.PatternLanes: one routine for
-// AVX2, one for AVX-512F.
+// AVX2, one for AVX-512F and one for that with VBMI2.
 //
 //	go run ./gen/distance -out lanes_distance_amd64.s -stubs lanes_distance_stubs_amd64.go -pkg align
 //
@@ -9,6 +9,7 @@ package main
 
 import (
 	. "github.com/mmcloughlin/avo/build"
+	"github.com/mmcloughlin/avo/ir"
 	. "github.com/mmcloughlin/avo/operand"
 	"github.com/mmcloughlin/avo/reg"
 )
@@ -22,7 +23,7 @@ const (
 	skip
 )
 
-// signature is that of both routines: the state, the blocks with their
+// signature is that of all routines: the state, the blocks with their
 // profile, how many blocks and columns (one or more), and the bit of the last block
 // that score follows.
 const signature = "func(state, pv, mv, profile *uint64, blocks, columns int, out uint64)"
@@ -35,7 +36,8 @@ const (
 
 func main() {
 	ConstraintExpr("!purego")
-	avx512()
+	avx512("distanceColumnsVBMI2", true)
+	avx512("distanceColumnsAVX512", false)
 	avx2()
 	Generate()
 }
@@ -50,9 +52,12 @@ func load() arguments {
 	return arguments{get("state"), get("pv"), get("mv"), get("profile"), get("blocks"), get("columns"), get("out")}
 }
 
-func avx512() {
-	TEXT("distanceColumnsAVX512", NOSPLIT, signature)
-	Doc("distanceColumnsAVX512 is columnsGo with eight lanes a register.")
+// avx512 writes a routine with AVX-512F, or with the shifts across two registers
+// of AVX-512 VBMI2 too. It goes through two columns at a time, so that what a block
+// holds is loaded and stored once for both.
+func avx512(name string, double bool) {
+	TEXT(name, NOSPLIT, signature)
+	Doc(name + " is columnsGo with eight lanes a register.")
 	a := load()
 	field := func(offset int) Mem { return Mem{Base: a.state, Disp: offset} }
 	out := XMM()
@@ -65,63 +70,134 @@ func avx512() {
 	VMOVDQU64(field(skip), skipped)
 	VPTERNLOGQ(Imm(0xff), one, one, one)
 	VPSRLQ(Imm(63), one, one)
-
-	Label("column512")
-	hp, hm := ZMM(), ZMM()
-	VMOVDQA64(above, hp)
-	VPXORQ(hm, hm, hm)
 	block, profile, left := GP64(), GP64(), GP64()
-	XORQ(block, block)
-	MOVQ(a.profile, profile)
-	MOVQ(a.blocks, left)
-	pv, mv, e, xv, t, mh, ph, mhLast := ZMM(), ZMM(), ZMM(), ZMM(), ZMM(), ZMM(), ZMM(), ZMM()
 
-	Label("block512")
-	// The row of each lane's letter, of the sixteen in two registers.
-	VMOVDQU64(Mem{Base: profile}, e)
-	VPERMT2Q(Mem{Base: profile, Disp: 64}, letters, e)
-	VMOVDQU64(Mem{Base: a.pv, Index: block, Scale: 1}, pv)
-	VMOVDQU64(Mem{Base: a.mv, Index: block, Scale: 1}, mv)
-	VPORQ(e, mv, xv)
-	VPORQ(e, hm, e)
-	VPANDQ(e, pv, t)
-	VPADDQ(t, pv, t)
-	VPTERNLOGQ(Imm(xorOr), e, pv, t)
-	VPANDQ(t, pv, mhLast)
-	VPTERNLOGQ(Imm(notOr), mv, pv, t)
-	VMOVDQA64(t, ph)
-	VPADDQ(t, t, t)
-	VPORQ(t, hp, t)
-	VPADDQ(mhLast, mhLast, mh)
-	VPORQ(mh, hm, mh)
-	VPSRLQ(Imm(63), ph, hp)
-	VPSRLQ(Imm(63), mhLast, hm)
-	VPANDQ(t, xv, mv)
-	VPTERNLOGQ(Imm(notOr), mh, xv, t)
-	VMOVDQU64(t, Mem{Base: a.pv, Index: block, Scale: 1})
-	VMOVDQU64(mv, Mem{Base: a.mv, Index: block, Scale: 1})
-	ADDQ(Imm(64), block)
-	ADDQ(Imm(128), profile)
-	DECQ(left)
-	JNZ(LabelRef("block512"))
+	// through writes a pass through the blocks for the columns of some letters.
+	through := func(label string, letters ...reg.VecVirtual) {
+		columns := make([]column, len(letters))
+		for i := range columns {
+			columns[i] = newColumn(double, above)
+		}
+		XORQ(block, block)
+		MOVQ(a.profile, profile)
+		MOVQ(a.blocks, left)
+		Label(label)
+		low, high, pv, mv := ZMM(), ZMM(), ZMM(), ZMM()
+		VMOVDQU64(Mem{Base: profile}, low)
+		VMOVDQU64(Mem{Base: profile, Disp: 64}, high)
+		VMOVDQU64(Mem{Base: a.pv, Index: block, Scale: 1}, pv)
+		VMOVDQU64(Mem{Base: a.mv, Index: block, Scale: 1}, mv)
+		for i, c := range columns {
+			// The row of each lane's letter, of the sixteen in two registers.
+			e := ZMM()
+			VMOVDQA64(letters[i], e)
+			VPERMI2Q(high, low, e)
+			c.step(e, pv, mv)
+		}
+		VMOVDQU64(pv, Mem{Base: a.pv, Index: block, Scale: 1})
+		VMOVDQU64(mv, Mem{Base: a.mv, Index: block, Scale: 1})
+		ADDQ(Imm(64), block)
+		ADDQ(Imm(128), profile)
+		DECQ(left)
+		JNZ(LabelRef(label))
+		for _, c := range columns {
+			t := ZMM()
+			VPSRLQ(out, c.ph, c.ph)
+			VPSRLQ(out, c.mh, c.mh)
+			VPANDQ(one, c.ph, c.ph)
+			VPANDQ(one, c.mh, c.mh)
+			VPADDQ(c.ph, at, at)
+			VPSUBQ(c.mh, at, at)
+			VPORQ(at, skipped, t)
+			VPMINSQ(t, least, least)
+		}
+	}
 
-	VPSRLQ(out, ph, ph)
-	VPSRLQ(out, mhLast, mhLast)
-	VPANDQ(one, ph, ph)
-	VPANDQ(one, mhLast, mhLast)
-	VPADDQ(ph, at, at)
-	VPSUBQ(mhLast, at, at)
-	VPORQ(at, skipped, t)
-	VPMINSQ(t, least, least)
+	SUBQ(Imm(2), a.columns)
+	JLT(LabelRef("odd"))
+	Label("pair")
+	next := ZMM()
+	VPSRLQ(Imm(4), letters, next)
+	through("pairBlock", letters, next)
+	VPSRLQ(Imm(4), next, letters)
+	SUBQ(Imm(2), a.columns)
+	JGE(LabelRef("pair"))
+
+	Label("odd")
+	CMPQ(a.columns, I32(-1))
+	JNE(LabelRef("done"))
+	through("oddBlock", letters)
 	VPSRLQ(Imm(4), letters, letters)
-	DECQ(a.columns)
-	JNZ(LabelRef("column512"))
 
+	Label("done")
 	VMOVDQU64(letters, field(text))
 	VMOVDQU64(at, field(score))
 	VMOVDQU64(least, field(best))
 	VZEROUPPER()
 	RET()
+}
+
+// column is what goes down a column from block to block: the horizontal
+// differences of the last row, hm as the lowest bit, hp too where there is no
+// shift across two registers; and all those of the block, ph and mh.
+type column struct {
+	hp, hm, ph, mh reg.VecVirtual
+	double         bool
+}
+
+// newColumn sets up a column for its first block, above which D rises where above
+// is 1.
+func newColumn(double bool, above reg.VecVirtual) column {
+	c := column{ZMM(), ZMM(), ZMM(), ZMM(), double}
+	VPXORQ(c.hm, c.hm, c.hm)
+	if double {
+		VPSLLQ(Imm(63), above, c.ph)
+		VPXORQ(c.mh, c.mh, c.mh)
+	} else {
+		VMOVDQA64(above, c.hp)
+	}
+	return c
+}
+
+// step takes a block through the column: pv and mv become what they are behind it,
+// where e are the rows that the letter matches.
+func (c column) step(e, pv, mv reg.VecVirtual) {
+	xv, t, mh := ZMM(), ZMM(), ZMM()
+	VPORQ(e, mv, xv)
+	VPORQ(e, c.hm, e)
+	VPANDQ(e, pv, t)
+	VPADDQ(t, pv, t)
+	VPTERNLOGQ(Imm(xorOr), e, pv, t)
+	VPANDQ(t, pv, mh)
+	VPTERNLOGQ(Imm(notOr), mv, pv, t)
+	last := ZMM()
+	if c.double {
+		shiftIn(c.ph, t, pv)
+		shiftIn(c.mh, mh, last)
+	} else {
+		VPADDQ(t, t, pv)
+		VPORQ(pv, c.hp, pv)
+		VPADDQ(mh, mh, last)
+		VPORQ(last, c.hm, last)
+		VPSRLQ(Imm(63), t, c.hp)
+	}
+	VPSRLQ(Imm(63), mh, c.hm)
+	VMOVDQA64(t, c.ph)
+	VMOVDQA64(mh, c.mh)
+	VPANDQ(pv, xv, mv)
+	VPTERNLOGQ(Imm(notOr), last, xv, pv)
+}
+
+// shiftIn writes VPSHLDQ, which avo does not know: to is v shifted left by one
+// bit, its lowest bit the highest of low.
+func shiftIn(low, v, to reg.VecVirtual) {
+	Instruction(&ir.Instruction{
+		Opcode:   "VPSHLDQ",
+		Operands: []Op{Imm(1), low, v, to},
+		Inputs:   []Op{low, v},
+		Outputs:  []Op{to},
+		ISA:      []string{"AVX512VBMI2"},
+	})
 }
 
 func avx2() {
