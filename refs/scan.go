@@ -102,6 +102,8 @@ type Scan struct {
 	missing             []uint8                 // pieces that clusters and groups lack, segment by segment
 	counted             [2][]int32              // where those of 64 nodes begin in missing, plus one, by strand
 	lacking             []int32                 // by group: twice the pieces that it lacks on the strand on which it lacks fewer, and that strand
+	absent              *[2][gramRows + 1]uint8 // by strand of the record and tile: 1 where that is no word of the query
+	openWindows         int                     // of the query, see gramBlock.add
 	seeds               []likely                // the units from which the search begins
 	rise                []uint64                // see sieve
 

@@ -340,11 +340,22 @@ func (s *Scan) outlooks(v *view) (c [viewInside + 1]float64) {
 		s.sums = append(s.sums, s.sums[k]+int(n))
 	}
 	sums, open, size := s.sums, int(s.index.open[v.words]), s.extentOf(v.node)
-	best := s.ratio(size, s.bases, sums[segments]-sums[s.kFirst]-open, 0)
+	best := ratio{-1, 1}
+	// from sees overlaps that begin behind the cut before one of those up to last,
+	// or in it, and end with so many bases before their end and not before the cut to.
+	from := func(last, bases, to int) {
+		for k := 0; k <= last; k++ {
+			most := bases
+			if k > 0 {
+				most -= s.before[p.cuts[k-1]+1]
+			}
+			best = best.max(s.ratio(size, most, sums[to]-sums[k]-open, 0))
+		}
+	}
+	from(s.kFirst, s.bases, segments)
 	// Overlaps that end before the next cut.
 	for k := s.kEnd; k < segments; k++ {
-		edits := sums[k] - sums[min(k, s.starts[k])] - open
-		best = best.max(s.ratio(size, s.before[p.cuts[k+1]-1], edits, 0))
+		from(min(k, s.starts[k]), s.before[p.cuts[k+1]-1], k)
 	}
 	c[viewForward] = best.percent()
 	c[viewBack], c[viewInside] = -1, -1
@@ -365,5 +376,9 @@ func (s *Scan) outlooks(v *view) (c [viewInside + 1]float64) {
 		edits = min(edits, sums[v.End]-sums[v.Start])
 	}
 	c[viewInside] = s.ceiling(size, s.fewer, edits-open, s.over(size.least))
+	if c[viewInside] > max(c[viewForward], c[viewBack]) {
+		edits = s.lackingTiles(v, 0)
+		c[viewInside] = min(c[viewInside], s.ceiling(size, s.fewer, edits, 0))
+	}
 	return c
 }
