@@ -130,8 +130,11 @@ func (s *Scan) likelyClusters(groups []int32) (list []candidate) {
 		first, end := x.clustersOf(g)
 		for c := first; c < end; c++ {
 			lacks := int(x.open[c])
-			for _, n := range s.missing[s.count(c, strand):][:len(s.pieces.rows[strand])] {
-				lacks += int(n)
+			block, bit := x.place(c)
+			for _, rows := range s.pieces.rows[strand] {
+				for _, row := range rows {
+					lacks += int(^block.row(row)[bit/64] >> (bit % 64) & 1)
+				}
 			}
 			list = append(list, candidate{c, strand, lacks})
 		}
