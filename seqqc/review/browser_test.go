@@ -16,6 +16,7 @@ import (
 	"github.com/chromedp/cdproto/emulation"
 	"github.com/chromedp/cdproto/log"
 	"github.com/chromedp/cdproto/network"
+	"github.com/chromedp/cdproto/page"
 	"github.com/chromedp/cdproto/runtime"
 	"github.com/chromedp/chromedp"
 	"github.com/stretchr/testify/require"
@@ -205,17 +206,26 @@ func (tb *tab) quiet(own string) {
 }
 
 // picture writes what the whole page looks like, where FORAYSEQ_PICTURES names a
-// folder, for somebody to look at.
+// folder, for somebody to look at: in pieces, for a browser draws no more at once.
 func (tb *tab) picture(name string) {
 	tb.t.Helper()
 	dir := os.Getenv("FORAYSEQ_PICTURES")
 	if dir == "" {
 		return
 	}
-	png, err := chromedp.Run(tb.ctx, chromedp.FullScreenshot(100))
-	require.NoError(tb.t, err)
 	require.NoError(tb.t, os.MkdirAll(dir, 0o755))
-	require.NoError(tb.t, os.WriteFile(filepath.Join(dir, name+".png"), png, 0o644))
+	const piece = 4000
+	var width, height float64
+	_, err := fmt.Sscan(tb.value("innerWidth + ' ' + document.documentElement.scrollHeight"), &width, &height)
+	require.NoError(tb.t, err)
+	beyond := true
+	for y := 0.0; y < height; y += piece {
+		got, err := chromedp.Call(tb.ctx, page.CaptureScreenshot, page.CaptureScreenshotParams{
+			CaptureBeyondViewport: &beyond,
+			Clip:                  &page.Viewport{Y: y, Width: width, Height: min(piece, height-y), Scale: 1}})
+		require.NoError(tb.t, err)
+		require.NoError(tb.t, os.WriteFile(filepath.Join(dir, fmt.Sprintf("%s-%02d.png", name, int(y)/piece+1)), got.Data, 0o644))
+	}
 }
 
 // scheme asks for light or dark.

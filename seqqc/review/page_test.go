@@ -23,6 +23,13 @@ func TestLooksOfThePage(t *testing.T) {
 			tb.noWider("a voucher")
 			tb.sound("a voucher")
 			tb.picture(fmt.Sprintf("voucher-%d-%s", width, scheme))
+			const toTrace = `document.querySelector(".read [data-key$='-trace']").click()`
+			tb.value(toTrace)
+			tb.until("document.querySelectorAll('.trace:not([hidden]) svg').length > 10")
+			tb.noWider("a trace")
+			tb.sound("a trace")
+			tb.picture(fmt.Sprintf("trace-%d-%s", width, scheme))
+			tb.value(toTrace)
 		}
 	}
 	tb.quiet(o.origin)

@@ -58,8 +58,13 @@ func TestReportInABrowser(t *testing.T) {
 	for _, scheme := range []string{"light", "dark"} {
 		tb.scheme(scheme)
 		tb.sound("the report, " + scheme)
+		tb.picture("report-360-" + scheme)
 	}
 	tb.resize(1280)
 	tb.noWider("the report on a wide window")
+	for _, scheme := range []string{"light", "dark"} {
+		tb.scheme(scheme)
+		tb.picture("report-1280-" + scheme)
+	}
 	tb.quiet(server.URL)
 }
