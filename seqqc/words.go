@@ -26,29 +26,29 @@ func (v *VoucherResult) Word() string {
 
 // Gravity orders what needs attention by its consequence, the gravest first:
 // what makes the whole batch doubtful, what would put a wrong name on a
-// specimen, what is settled by another extraction, what a person has already
-// decided last.
+// specimen, of these what parts at the broadest rank, what is settled by another
+// extraction, what a person has already decided last.
 func (v *VoucherResult) Gravity() int {
 	d := v.Verdict
 	switch {
 	case v.Reviewed != nil && (v.Reviewed.Accepted || v.Reviewed.Kind != ""):
-		return 8
+		return 80
 	case d.ReasonCode == Control:
 		return 0
 	case d.Kind == Conflict:
-		return 1
+		return 10 + int(d.PartsAt)
 	case d.ReasonCode == SamplesDisagree:
-		return 2
+		return 20
 	case d.Kind == NonFungal:
-		return 3
+		return 30
 	case d.Kind == Overgrowth:
-		return 4
+		return 40
 	case d.Kind != Undetermined:
-		return 5
+		return 50
 	case d.ReasonCode == ReferencesDisagree:
-		return 6
+		return 60
 	}
-	return 7
+	return 70
 }
 
 // FlagMeans says in a few words what a flag of the voucher is.

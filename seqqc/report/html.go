@@ -168,7 +168,7 @@ func newPage(m *Model) (*page, error) {
 		}
 	}
 	slices.SortStableFunc(p.Attention, func(a, b attentionView) int {
-		return cmp.Or(cmp.Compare(a.Gravity(), b.Gravity()), cmp.Compare(a.Verdict.PartsAt, b.Verdict.PartsAt))
+		return cmp.Compare(a.Gravity(), b.Gravity())
 	})
 	p.Plates = plates(p.Vouchers, reads)
 	for i := range res.Trees {

@@ -1,6 +1,7 @@
 package report
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 	"strconv"
@@ -22,7 +23,7 @@ type Model struct {
 	// how many of the undetermined are controls.
 	Counts   []Count
 	Controls int
-	// Attention are the vouchers a coordinator should look at, in sheet order.
+	// Attention are the vouchers a coordinator should look at, the gravest first.
 	Attention []*seqqc.VoucherResult
 	// Unread and Doubts are the problems that kept an input out, and those
 	// that did not.
@@ -87,6 +88,7 @@ func New(res *seqqc.Result) *Model {
 			}
 		}
 	}
+	slices.SortStableFunc(m.Attention, func(a, b *seqqc.VoucherResult) int { return cmp.Compare(a.Gravity(), b.Gravity()) })
 	for _, kind := range seqqc.VerdictKinds {
 		m.Counts = append(m.Counts, Count{kind, counts[kind]})
 	}

@@ -51,7 +51,7 @@ func (s *server) showBatch(w http.ResponseWriter, _ *http.Request) {
 	res := s.batch.Result()
 	v := batchView{
 		Name: s.batch.Name, Who: s.opt.Who, Changes: changes, Outdated: s.batch.Outdated(), Cautions: res.Cautions, Problems: res.Problems,
-		Library: fmt.Sprintf("%s, %d records of %d genera", res.Library.Name, res.Library.Records, res.Library.Genera), SHA256: res.Library.SHA256,
+		Library: fmt.Sprintf("%s, %s of %s", res.Library.Name, seqqc.Count(res.Library.Records, "record"), seqqc.Count(res.Library.Genera, "genus")), SHA256: res.Library.SHA256,
 	}
 	for _, k := range seqqc.VerdictKinds {
 		v.Kinds = append(v.Kinds, string(k))
