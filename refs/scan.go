@@ -106,6 +106,7 @@ type Scan struct {
 	openWindows         int                     // of the query, see gramBlock.add
 	seeds               []likely                // the units from which the search begins
 	rise                []uint64                // see sieve
+	rises               [align.TextLanes][]uint64
 
 	aligner *align.Aligner
 	lanes   *align.Lanes

@@ -46,7 +46,9 @@ const (
 type view struct {
 	ceiling float64
 	rate    float64
-	over    float64
+	deepest float64 // what is worked out says nothing of overlaps with more errors to an identical column
+	early   float64 // over of the overlaps that end at nodeEnds.to or before
+	late    float64 // and of the others
 	node    int32
 	words   int32 // the node, or the cluster of the unit
 	counts  int32 // of what these words lack on the strand, in Scan.missing; -1 as long as that is not known
@@ -55,6 +57,8 @@ type view struct {
 	kind    uint8
 	done    bool
 }
+
+func (v *view) over() float64 { return min(v.early, v.late) }
 
 // A node is a cluster or, behind these, a group or, behind these, a unit.
 func (s *Scan) isCluster(node int32) bool { return int(node) < s.index.clusters() }

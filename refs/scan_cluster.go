@@ -94,7 +94,7 @@ func (x *scanIndex) cluster() {
 	}
 	x.memberStarts, x.members = gather(clusterOf, len(centres))
 	x.radii = make([]int32, x.units())
-	x.aways, x.groupRadii = make([]int32, len(centres)), make([]int32, x.groups())
+	edits := make([]int32, len(centres)) // from the group's centre to that of the cluster
 	for c := range int32(len(centres)) {
 		units, radii := x.membersOf(c)
 		// The centre is the first unit of its cluster, and stays it.
@@ -102,12 +102,9 @@ func (x *scanIndex) cluster() {
 		for i, u := range units {
 			radii[i] = radius[u]
 		}
-		x.aways[c] = away[inOrder[c]] + x.radius(c)
+		edits[c] = away[inOrder[c]]
 	}
-	for g := range x.groupRadii {
-		first, end := x.clustersOf(int32(g))
-		x.groupRadii[g] = slices.Max(x.aways[first:end])
-	}
+	x.measureAways(edits)
 }
 
 // mostVoted gives the clusters with the most votes, of those with as many the
@@ -175,6 +172,11 @@ func minimizers(dst []uint32, seq []byte) []uint32 {
 // least, or with letters that stand for several bases perhaps more. It is
 // more than limit where it gives that up.
 func editsWithin(pattern *align.Pattern, a, b []byte, limit int) int {
+	return editsBetween(pattern, a, b, align.Reach{QEnd: len(a), TEnd: len(b)}, limit)
+}
+
+// editsBetween is editsWithin for the overlaps of a reach.
+func editsBetween(pattern *align.Pattern, a, b []byte, reach align.Reach, limit int) int {
 	d := 0 // a column of a letter that stands for several may have cost nothing
 	for _, seq := range [][]byte{a, b} {
 		for _, c := range seq {
@@ -189,5 +191,5 @@ func editsWithin(pattern *align.Pattern, a, b []byte, limit int) int {
 	if d > limit {
 		return limit + 1
 	}
-	return d + pattern.Distance(b, align.Reach{QEnd: len(a), TEnd: len(b)}, limit-d)
+	return d + pattern.Distance(b, reach, limit-d)
 }

@@ -1,6 +1,10 @@
 package refs
 
-import "forayseq/align"
+import (
+	"slices"
+
+	"forayseq/align"
+)
 
 // A group is a cluster, its middle, with others whose centres are some edits
 // away from its own. It stands for all units of its clusters as a cluster does for
@@ -19,6 +23,57 @@ const (
 	groupMiddles = 64
 	groupTries   = 4
 )
+
+// endLetters is how many letters the ends of a record have of which it is known
+// how far they are from those of its group's centre: of an overlap that uses no
+// more than these at the beginning or end of a unit, there is one with the centre that
+// has no more than these edits more. For what leads from them to the
+// beginning, or end, of the centre leads from any shorter end to it, too.
+const endLetters = 320
+
+// measureAways finds the edits from the centres of the groups to the units of the
+// clusters, all letters being at most edits[c] and the cluster's radius away.
+func (x *scanIndex) measureAways(edits []int32) {
+	x.aways, x.awayFirst, x.awayLast = make([]int32, x.clusters()), make([]int32, x.clusters()), make([]int32, x.clusters())
+	x.groupRadii, x.groupFirst, x.groupLast = make([]int32, x.groups()), make([]int32, x.groups()), make([]int32, x.groups())
+	var seq, centre []byte
+	for g := range x.groupRadii {
+		first, end := x.clustersOf(int32(g))
+		middle := x.members[x.memberStarts[first]]
+		centre = x.appendLetters(centre[:0], middle, 0)
+		for c := first; c < end; c++ {
+			x.aways[c] = edits[c] + x.radius(c)
+			units, radii := x.membersOf(c)
+			for i, u := range units {
+				if u == middle {
+					continue
+				}
+				seq = x.appendLetters(seq[:0], u, 0)
+				limit := int(edits[c] + radii[i])
+				x.awayFirst[c] = max(x.awayFirst[c], int32(beginningEdits(seq, centre, limit)))
+				slices.Reverse(seq)
+				slices.Reverse(centre)
+				x.awayLast[c] = max(x.awayLast[c], int32(beginningEdits(seq, centre, limit)))
+				slices.Reverse(centre)
+			}
+		}
+		x.groupRadii[g] = slices.Max(x.aways[first:end])
+		x.groupFirst[g], x.groupLast[g] = slices.Max(x.awayFirst[first:end]), slices.Max(x.awayLast[first:end])
+	}
+}
+
+// beginningEdits gives the edits, not more than limit, in which the first endLetters
+// of seq become a beginning of other, which is known to be so for a number of
+// edits of limit; letters are equal only to themselves.
+func beginningEdits(seq, other []byte, limit int) int {
+	seq = seq[:min(endLetters, len(seq))]
+	other = other[:min(len(seq)+limit, len(other))]
+	pattern, err := align.NewPattern(seq)
+	if err != nil {
+		return limit
+	}
+	return min(limit, editsBetween(pattern, seq, other, align.Reach{QEnd: len(seq), TEnd: 0}, limit))
+}
 
 // group gives for each of the centres its group, and the edits from the group's
 // centre.

@@ -30,7 +30,11 @@ type scanIndex struct {
 	radii        []int32 // of members: no fewer than the edits from the centre
 	groupStarts  []int32 // of the groups, in clusters
 	aways        []int32 // by cluster: no fewer than the edits from its group's centre to any of its units
+	awayFirst    []int32 // as aways, to the first letters of any of its units: see endLetters
+	awayLast     []int32 // and to the last
 	groupRadii   []int32 // by group: no fewer than the edits from the centre to any unit
+	groupFirst   []int32 // and as awayFirst
+	groupLast    []int32 // and as awayLast
 	// By node, clusters first and then groups.
 	least, most []int32 // the least and the greatest of bases
 	ns          []int32 // the greatest number of N

@@ -26,7 +26,7 @@ func (s *Scan) sieve(views []int32, level, next, deepest float64) {
 	next, deepest = max(next, 1), max(deepest, 1)
 	var first, again []int32
 	for _, at := range views {
-		if v := &s.views[at]; v.rate > rateOf(level) && v.over <= 0 {
+		if v := &s.views[at]; v.rate > rateOf(level) && v.over() <= 0 {
 			again = append(again, at)
 		} else {
 			first = append(first, at)
@@ -36,7 +36,7 @@ func (s *Scan) sieve(views []int32, level, next, deepest float64) {
 	s.sieveAt(again, level, level)
 	for _, at := range views {
 		v := &s.views[at]
-		v.done = v.over <= 0 && v.rate <= rateOf(level)
+		v.done = v.over() <= 0 && v.rate <= rateOf(level)
 	}
 }
 
@@ -66,6 +66,13 @@ func (s *Scan) sieve(views []int32, level, next, deepest float64) {
 // over is the least w(b) - r B. Where it is above zero no overlap has an identity
 // of least. See expand for another use.
 //
+// slack has the radius of the view's node in it. Where so little of the query is
+// used, up to a row or from a row on, that an overlap with an identity of deepest
+// uses endLetters of the record at most, what is known of the group's ends takes
+// its place: behind the former row in slack itself, behind the latter in v, as a
+// cost of beginning there, of one edit more a row at most. Rows of both kinds are
+// kept apart, so that no overlap gains twice.
+//
 // It looks at all overlaps that begin no later than any view's, and end no
 // earlier; the others of the record's strand do no harm.
 func (s *Scan) sieveAt(views []int32, least, deepest float64) {
@@ -80,6 +87,7 @@ func (s *Scan) sieveAt(views []int32, least, deepest float64) {
 	s.setRise(rate, start)
 	for batch := range slices.Chunk(order, align.TextLanes) {
 		var texts [align.TextLanes]align.LaneText
+		var ends [align.TextLanes]nodeEnds
 		limit := 0
 		for lane, t := range batch { // apart, so that memory is waited for once
 			texts[lane].Text = s.index.packed(s.centreOf(s.views[t.view].node))
@@ -90,16 +98,23 @@ func (s *Scan) sieveAt(views []int32, least, deepest float64) {
 			s.budget[lane] = s.budgets(v, s.forward.QEnd, deepest, math.MaxInt32, s.budget[lane])
 			texts[lane].Reading = [2]align.Reading{align.Forward, align.OtherStrand}[v.strand]
 			texts[lane].Reach = align.Reach{QStart: start, QEnd: s.forward.QEnd, TStart: math.MaxInt}
-			texts[lane].Rise, texts[lane].Budgets = s.rise, s.budget[lane]
+			ends[lane] = s.endsOf(v, deepRate)
+			s.rises[lane] = raised(append(s.rises[lane][:0], s.rise...), ends[lane].from, start, ends[lane].first)
+			texts[lane].Rise, texts[lane].Budgets = s.rises[lane], s.budget[lane]
 		}
 		s.distances.Find(texts[:len(batch)], limit)
 		for lane, t := range batch {
 			v := &s.views[t.view]
 			slack := s.slack(v)
-			lowest, over := deepRate, math.Inf(1)
+			lowest, late, early := deepRate, math.Inf(1), math.Inf(1)
 			see := func(edits, row int) {
 				w := float64(edits - slack)
-				over = min(over, w-rate*float64(s.before[row]))
+				if row <= ends[lane].to {
+					w += float64(ends[lane].last)
+					early = min(early, w-rate*float64(s.before[row]))
+				} else {
+					late = min(late, w-rate*float64(s.before[row]))
+				}
 				lowest = min(lowest, s.leastRate(w, rate, row))
 				for _, spacer := range s.spanning {
 					if last := spacer.QEnd - 1; last < row && last >= s.forward.QEnd {
@@ -111,13 +126,49 @@ func (s *Scan) sieveAt(views []int32, least, deepest float64) {
 			for _, e := range s.distances.Ends(lane) {
 				see(e.Edits, e.Row)
 			}
-			v.rate, v.over = rate, over
+			v.rate, v.deepest, v.early, v.late = rate, deepRate, early, late
 			v.ceiling = min(v.ceiling, ceilingAt(lowest))
-			if over > 0 {
+			if v.over() > 0 {
 				v.ceiling = min(v.ceiling, math.Nextafter(least, math.Inf(-1)))
 			}
 		}
 	}
+}
+
+// nodeEnds says how much nearer to the centre of a node the ends of its units are
+// than their radius: what overlaps use of the record that begin behind row from of
+// the query is first edits nearer, and what those use that end at row to or before, last.
+type nodeEnds struct{ from, first, to, last int }
+
+// endsOf gives the nodeEnds of a view for overlaps with so many errors to an
+// identical column at most.
+func (s *Scan) endsOf(v *view, rate float64) nodeEnds {
+	m, radius := len(s.q.Seq), s.radiusOf(v.node)
+	if s.isCluster(v.node) || radius == 0 {
+		return nodeEnds{from: m, to: -1}
+	}
+	// A stretch of the record has no more letters than that of the query and edits:
+	// errors, N over gaps, and one for rounding.
+	rows := int(float64(endLetters-(m-s.bases)-s.extentOf(v.node).ns-1) / (1 + rate))
+	g := s.groupOf(v.node)
+	e := nodeEnds{max(0, m-rows), radius - int(s.index.groupFirst[g]), rows, radius - int(s.index.groupLast[g])}
+	if v.strand == 1 {
+		e.first, e.last = e.last, e.first
+	}
+	e.to = min(e.to, e.from)
+	return e
+}
+
+// raised adds so many edits to a rise (see setRise), as early as can be behind row
+// from and not behind row start.
+func raised(rise []uint64, from, start, edits int) []uint64 {
+	for ; edits > 0 && from < start; from++ {
+		if bit := uint64(1) << (from % 64); rise[from/64]&bit == 0 {
+			rise[from/64] |= bit
+			edits--
+		}
+	}
+	return rise
 }
 
 // ceilingAt gives an identity that is no less than any with so many errors to
@@ -125,15 +176,24 @@ func (s *Scan) sieveAt(views []int32, least, deepest float64) {
 func ceilingAt(rate float64) float64 { return 100/(1+max(0, rate)) + 1e-9 }
 
 // ceilingWithin gives what is known of the ceiling of a cluster from the view of
-// its group: where its units are n edits nearer to the group's centre than the
-// group's units may be, their w(b) (see sieveAt) are greater by n. With
-// w(b) - r B >= over + n > 0 rate(x) is r + (over + n)/B or more.
+// its group: where its units, or those ends of them that count, are n edits nearer
+// to the group's centre than the group's units may be, their w(b) (see sieveAt) are
+// greater by n. With w(b) - r B >= over + n > 0 rate(x) is r + (over + n)/B or more.
 func (s *Scan) ceilingWithin(group *view, cluster int32) float64 {
-	over := group.over + float64(s.radiusOf(group.node)-int(s.index.aways[cluster]))
-	if group.rate == 0 || over <= 0 {
+	if group.rate == 0 {
 		return group.ceiling
 	}
-	return min(group.ceiling, ceilingAt(group.rate+over/float64(s.bases)))
+	x, g := s.index, s.groupOf(group.node)
+	first, last := x.groupFirst[g]-x.awayFirst[cluster], x.groupLast[g]-x.awayLast[cluster]
+	if group.strand == 1 {
+		first, last = last, first
+	}
+	late := min(first, x.groupRadii[g]-x.aways[cluster])
+	over := min(group.early+float64(last), group.late+float64(late))
+	if over <= 0 {
+		return group.ceiling
+	}
+	return min(group.ceiling, ceilingAt(min(group.deepest, group.rate+over/float64(s.bases))))
 }
 
 // setRise sets the cost of beginning later (see sieveAt), up to row start.

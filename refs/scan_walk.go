@@ -253,7 +253,7 @@ func (w *walker) take(at int32) {
 	case v.counts < 0:
 		s.know(&s.views[at])
 		w.push(at, w.need())
-	case v.kind == viewAny && v.rate > 0 && v.over <= 0 && v.rate <= rateOf(w.level):
+	case v.kind == viewAny && v.rate > 0 && v.over() <= 0 && v.rate <= rateOf(w.level):
 		w.expand(at) // seen to hold at a level what it may hold at this
 	case !v.done:
 		w.waiting[v.kind] = append(w.waiting[v.kind], at)

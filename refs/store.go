@@ -39,7 +39,7 @@ type indexAbout struct {
 // rulesVersion is to be raised when records come to be read otherwise, by
 // another understanding of headers, names or lineages, or when the arrays of
 // the search come to be made otherwise. A test says when.
-const rulesVersion = 5
+const rulesVersion = 6
 
 // readingRules stand for how records are read, besides rulesVersion.
 func readingRules() string {

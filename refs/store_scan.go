@@ -13,6 +13,7 @@ func (x *scanIndex) arrays() []array {
 		arrayOf("letters", &x.letters), arrayOf("letter starts", &x.letterStarts), arrayOf("lengths", &x.lengths), arrayOf("bases", &x.bases),
 		arrayOf("member starts", &x.memberStarts), arrayOf("members", &x.members), arrayOf("radii", &x.radii),
 		arrayOf("group starts", &x.groupStarts), arrayOf("group radii", &x.groupRadii), arrayOf("aways", &x.aways),
+		arrayOf("first of groups", &x.groupFirst), arrayOf("last of groups", &x.groupLast), arrayOf("first away", &x.awayFirst), arrayOf("last away", &x.awayLast),
 		arrayOf("least bases", &x.least), arrayOf("most bases", &x.most), arrayOf("most N", &x.ns), arrayOf("open windows", &x.open),
 		arrayOf("tiles", &x.tiles), arrayOf("tile starts", &x.tileStarts), arrayOf("words", &x.words), arrayOf("word counts", &x.wordCounts),
 	}
@@ -36,7 +37,8 @@ func (x *scanIndex) check(records int) error {
 	clusters, groups := len(x.memberStarts)-1, len(x.groupStarts)-1
 	nodes := clusters + groups
 	if clusters < 1 || !partition(x.memberStarts, x.members, clusters, nil) || len(x.members) != units ||
-		groups < 1 || !starts(x.groupStarts, groups, clusters) || len(x.groupRadii) != groups || len(x.aways) != clusters || len(x.wordCounts) != groups ||
+		groups < 1 || !starts(x.groupStarts, groups, clusters) || len(x.groupRadii) != groups || len(x.aways) != clusters ||
+		len(x.groupFirst) != groups || len(x.groupLast) != groups || len(x.awayFirst) != clusters || len(x.awayLast) != clusters || len(x.wordCounts) != groups ||
 		len(x.least) != nodes || len(x.most) != nodes || len(x.ns) != nodes || len(x.open) != nodes ||
 		!starts(x.tileStarts, clusters, len(x.tiles)) || len(x.words) != wordsOf(clusters, groups) {
 		return damaged("its clusters do not fit one another")
@@ -48,7 +50,8 @@ func (x *scanIndex) check(records int) error {
 		for _, u := range units {
 			least, most, ns = min(least, x.bases[u]), max(most, x.bases[u]), max(ns, x.lengths[u]-x.bases[u])
 		}
-		if radii[0] != 0 || !slices.IsSorted(radii) || x.aways[c] < radii[len(radii)-1] || x.least[c] != least || x.most[c] != most || x.ns[c] != ns || x.open[c] < 0 ||
+		if radii[0] != 0 || !slices.IsSorted(radii) || x.aways[c] < radii[len(radii)-1] ||
+			x.awayFirst[c] < 0 || x.awayFirst[c] > x.aways[c] || x.awayLast[c] < 0 || x.awayLast[c] > x.aways[c] || x.least[c] != least || x.most[c] != most || x.ns[c] != ns || x.open[c] < 0 ||
 			len(x.tilesOf(c)) != int(centre)/gram || slices.ContainsFunc(x.tilesOf(c), func(tile uint16) bool { return tile > noTile }) {
 			return damaged("cluster %d is not whole", c)
 		}
@@ -61,6 +64,7 @@ func (x *scanIndex) check(records int) error {
 		node := int32(clusters) + g
 		if x.least[node] != slices.Min(x.least[first:end]) || x.most[node] != slices.Max(x.most[first:end]) ||
 			x.ns[node] != slices.Max(x.ns[first:end]) || x.open[node] != slices.Max(x.open[first:end]) || x.groupRadii[g] != slices.Max(x.aways[first:end]) ||
+			x.groupFirst[g] != slices.Max(x.awayFirst[first:end]) || x.groupLast[g] != slices.Max(x.awayLast[first:end]) ||
 			x.wordCounts[g] < 0 || x.wordCounts[g] > gramRows {
 			return damaged("group %d is not whole", g)
 		}

@@ -46,6 +46,8 @@ func TestScanIndexCheck(t *testing.T) {
 		"radii":           func(x *scanIndex) { x.radii = nil },
 		"group start":     func(x *scanIndex) { x.groupStarts[1] = 0 },
 		"group radius":    func(x *scanIndex) { x.groupRadii[0] = -1 },
+		"first of group":  func(x *scanIndex) { x.groupFirst[0]++ },
+		"last away":       func(x *scanIndex) { x.awayLast[0] = x.aways[0] + 1 },
 		"least of group":  func(x *scanIndex) { x.least[x.clusters()]++ },
 		"least":           func(x *scanIndex) { x.least[0]++ },
 		"most":            func(x *scanIndex) { x.most[0]-- },
