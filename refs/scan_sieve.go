@@ -179,6 +179,9 @@ func ceilingAt(rate float64) float64 { return 100/(1+max(0, rate)) + 1e-9 }
 // its group: where its units, or those ends of them that count, are n edits nearer
 // to the group's centre than the group's units may be, their w(b) (see sieveAt) are
 // greater by n. With w(b) - r B >= over + n > 0 rate(x) is r + (over + n)/B or more.
+// An early row that Ends does not list, for a late one has no more edits, is as
+// much above that one as the radius is above what is known of the last letters,
+// and so no nearer than it by the cluster's own edits.
 func (s *Scan) ceilingWithin(group *view, cluster int32) float64 {
 	if group.rate == 0 {
 		return group.ceiling
