@@ -47,7 +47,10 @@ func newBench(opt options, notes *log.Logger) (*bench, error) {
 	if !opt.wants("kernels") {
 		return b, nil
 	}
-	if b.kernel == "avx512" {
+	if b.kernel == "avx512-vbmi2" {
+		b.kernels = append(b.kernels, kernel{"avx512", b.self, []string{"GODEBUG=cpu.avx512vbmi2=off"}})
+	}
+	if strings.HasPrefix(b.kernel, "avx512") {
 		b.kernels = append(b.kernels, kernel{"avx2", b.self, []string{"GODEBUG=cpu.avx512f=off"}})
 	}
 	if b.kernel != "go" {
