@@ -14,7 +14,7 @@ import (
 const (
 	// A centre is at most one edit in groupShare letters of it away from the
 	// middle's.
-	groupShare = 12
+	groupShare = 14
 	// Middles are found by words of groupLength bases, one in groupSample of
 	// those that there are, chosen by their hashes. A word of more than
 	// groupMiddles of them tells nothing. As many as groupTries are tried a centre.
