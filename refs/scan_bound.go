@@ -103,7 +103,7 @@ func (s *Scan) extentOf(node int32) extent {
 
 // ceiling gives an identity in percent that no alignment with a unit of extent
 // x exceeds which has at most most of the query's bases in it, so many edits or
-// more, and fewest errors or more.
+// more that are no N of the query over gaps, and fewest errors or more.
 //
 // Let an alignment have I identical columns, s substitutions, and gA and gB
 // gap bases of query and record that are not N: e = s + gA + gB errors. Its
@@ -120,7 +120,7 @@ func (s *Scan) ceiling(x extent, most, edits, fewest int) float64 {
 
 // ratio is ceiling as identical columns of all.
 func (s *Scan) ratio(x extent, most, edits, fewest int) ratio {
-	e := max(0, fewest, edits-(len(s.q.Seq)-s.bases)-x.ns)
+	e := max(0, fewest, edits-x.ns)
 	i := max(0, min(most, x.most, (most+x.most-e)/2))
 	return ratio{i, max(1, i+e)}
 }
@@ -221,7 +221,10 @@ func reachOf(seq []byte, compared int) align.Reach {
 // over gives the errors that all overlaps have of a record with at least so
 // many bases used, where less than the gate asks of the query is compared: the
 // record's bases beyond those of the query.
-func (s *Scan) over(used int) int { return used - s.fewer - (len(s.q.Seq) - s.bases) }
+func (s *Scan) over(used int) int { return used - s.fewer - s.nsBefore(len(s.q.Seq)) }
+
+// nsBefore counts the N of the query before a position.
+func (s *Scan) nsBefore(i int) int { return i - s.before[i] }
 
 // latestStart gives the position at which an overlap that covers enough begins
 // at the latest where it ends at to: then it has c bases, or a whole spacer. It

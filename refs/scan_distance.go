@@ -61,19 +61,19 @@ func (s *Scan) deepenBatch(batch []int32, backward bool, least float64) {
 		next[lane] = nextView{s: s, size: s.extentOf(v.node), radius: s.radiusOf(v.node), limit: limit, ratio: ratio{-1, 1}}
 	}
 	lanes.Find(texts[:len(batch)], limit)
-	m := len(s.q.Seq)
+	m, ns := len(s.q.Seq), s.nsBefore(len(s.q.Seq))
 	for lane, at := range batch {
 		n := &next[lane]
 		switch s.views[at].kind {
 		case viewForward:
-			n.see(s.bases, lanes.Whole(lane))
-			n.seeEnds(lanes.Ends(lane), m-1, s.forward.QEnd, func(row int) int { return s.before[row] })
+			n.see(s.bases, ns, lanes.Whole(lane))
+			n.seeEnds(lanes.Ends(lane), m-1, s.forward.QEnd, func(row int) (int, int) { return s.before[row], s.nsBefore(row) })
 		case viewBack:
-			n.seeEnds(lanes.Ends(lane), m-s.forward.QStart-1, s.back.QEnd, func(row int) int {
-				return min(s.fewer, s.bases-s.before[m-row])
+			n.seeEnds(lanes.Ends(lane), m-s.forward.QStart-1, s.back.QEnd, func(row int) (int, int) {
+				return min(s.fewer, s.bases-s.before[m-row]), ns - s.nsBefore(m-row)
 			})
 		default:
-			n.see(s.fewer, lanes.Distance(lane))
+			n.see(s.fewer, ns, lanes.Distance(lane))
 		}
 	}
 	for turn := range turns { // of the other spacers
@@ -92,7 +92,7 @@ func (s *Scan) deepenBatch(batch []int32, backward bool, least float64) {
 		lanes.Find(some, limit)
 		for i, lane := range whose {
 			next[lane].beyond = false
-			next[lane].see(s.fewer, lanes.Distance(i))
+			next[lane].see(s.fewer, ns, lanes.Distance(i))
 		}
 	}
 	for lane, at := range batch {
@@ -121,7 +121,7 @@ func (s *Scan) nextLimit(v *view, least float64) int {
 	all := m + int(s.index.lengths[s.centreOf(v.node)])
 	// The least number of edits that brings the ceiling below x.
 	toBelow := func(x float64) int {
-		return sort.Search(all, func(edits int) bool { return s.ceiling(size, most, edits+1-radius, 0) < x })
+		return sort.Search(all, func(edits int) bool { return s.ceiling(size, most, edits+1-radius-s.nsBefore(m), 0) < x })
 	}
 	if least > 0 {
 		return max(int(v.limit)+1, toBelow(least))
@@ -140,9 +140,9 @@ type nextView struct {
 	done, beyond  bool
 }
 
-// see takes the edits of an overlap with at most so many bases of the query. Of
+// see takes the edits of an overlap with at most so many bases and N of the query. Of
 // those beyond the limit the first seen has the most bases.
-func (n *nextView) see(most, edits int) {
+func (n *nextView) see(most, ns, edits int) {
 	if edits > n.limit {
 		if n.beyond {
 			return
@@ -150,7 +150,7 @@ func (n *nextView) see(most, edits int) {
 		n.beyond = true
 		edits = n.limit + 1
 	}
-	r := n.s.ratio(n.size, most, edits-n.radius, 0)
+	r := n.s.ratio(n.size, most, edits-n.radius-ns, 0)
 	if c := r.compare(n.ratio); c > 0 || c == 0 && edits <= n.limit {
 		n.ratio, n.done = r, edits <= n.limit
 	}
@@ -159,16 +159,20 @@ func (n *nextView) see(most, edits int) {
 // seeEnds takes those of the overlaps that end in the rows from highest down to
 // lowest. Rows that are not in the list are beyond the limit, or have no
 // fewer edits than one before them.
-func (n *nextView) seeEnds(ends []align.End, highest, lowest int, most func(row int) int) {
+func (n *nextView) seeEnds(ends []align.End, highest, lowest int, used func(row int) (most, ns int)) {
 	row := highest
+	see := func(row, edits int) {
+		most, ns := used(row)
+		n.see(most, ns, edits)
+	}
 	for _, e := range ends {
 		if e.Row < row && !n.beyond {
-			n.see(most(row), n.limit+1)
+			see(row, n.limit+1)
 		}
-		n.see(most(e.Row), e.Edits)
+		see(e.Row, e.Edits)
 		row = e.Row - 1
 	}
 	if row >= lowest && !n.beyond {
-		n.see(most(row), n.limit+1)
+		see(row, n.limit+1)
 	}
 }

@@ -201,8 +201,8 @@ func (s *Scan) prepareCores(covers bool) {
 	}
 }
 
-// unsure is how many pieces may be missing in a group that cost no errors, beyond
-// those that cost none because of the query.
+// unsure is how many pieces may be missing in a group that cost no errors. An N of
+// the query over a gap lies in no piece.
 func (s *Scan) unsure(group int32) int {
 	node := int32(s.index.clusters()) + group
 	return int(s.index.open[node] + s.index.ns[node])
@@ -216,7 +216,7 @@ func (s *Scan) makeViews(least float64) {
 	for i := range s.cores {
 		c := &s.cores[i]
 		// The edits that bring the ceiling below least.
-		enough := len(s.q.Seq) - s.bases + sort.Search(maxCount+1, func(e int) bool {
+		enough := sort.Search(maxCount+1, func(e int) bool {
 			return float64(100*c.most)/float64(max(1, c.most+e)) < least
 		})
 		for b := range wanted {

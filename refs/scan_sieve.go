@@ -44,12 +44,12 @@ func (s *Scan) sieve(views []int32, level, next, deepest float64) {
 // which is no higher.
 //
 // Let an overlap have an identity of x and lie between a and b of the query,
-// with A and B of the query's bases before them that are not N, and k edits. As
-// at budgets, k <= rate(x) (B - A) + slack. Let r be the rate of least, and f(i) r
-// times the bases before i, rounded down, or i if that is less: it rises by one
-// at most from i to i+1. One calculation in which an overlap that begins at a
-// has f(a) edits more (see align.LaneText.Rise) gives v(b), the least k + f(a) of
-// all that end at b. With w(b) = v(b) - slack
+// with A and B of the query's bases before them that are not N, N(a) and N(b) that
+// are, and k edits. As at budgets, k <= rate(x) (B - A) + N(b) - N(a) + slack. Let r
+// be the rate of least, and f(i) r times the bases before i, rounded down, or less
+// where it would rise by more than one from i-1 to i. One calculation in which an
+// overlap that begins at a has f(a) + N(a) edits more (see align.LaneText.Rise) gives v(b), the
+// least k + f(a) + N(a) of all that end at b. With w(b) = v(b) - N(b) - slack
 //
 //	w(b) <= rate(x) (B - A) + r A.
 //
@@ -94,7 +94,7 @@ func (s *Scan) sieveAt(views []int32, least, deepest float64) {
 		}
 		for lane, t := range batch {
 			v := &s.views[t.view]
-			limit = max(limit, int(deepRate*float64(s.bases))+s.slack(v))
+			limit = max(limit, int(deepRate*float64(s.bases))+s.slack(v)+s.nsBefore(len(s.q.Seq)))
 			s.budget[lane] = s.budgets(v, s.forward.QEnd, deepest, math.MaxInt32, s.budget[lane])
 			texts[lane].Reading = [2]align.Reading{align.Forward, align.OtherStrand}[v.strand]
 			texts[lane].Reach = align.Reach{QStart: start, QEnd: s.forward.QEnd, TStart: math.MaxInt}
@@ -108,7 +108,7 @@ func (s *Scan) sieveAt(views []int32, least, deepest float64) {
 			slack := s.slack(v)
 			lowest, late, early := deepRate, math.Inf(1), math.Inf(1)
 			see := func(edits, row int) {
-				w := float64(edits - slack)
+				w := float64(edits - slack - s.nsBefore(row))
 				if row <= ends[lane].to {
 					w += float64(ends[lane].last)
 					early = min(early, w-rate*float64(s.before[row]))
@@ -149,7 +149,7 @@ func (s *Scan) endsOf(v *view, rate float64) nodeEnds {
 	}
 	// A stretch of the record has no more letters than that of the query and edits:
 	// errors, N over gaps, and one for rounding.
-	rows := int(float64(endLetters-(m-s.bases)-s.extentOf(v.node).ns-1) / (1 + rate))
+	rows := int(float64(endLetters-s.nsBefore(m)-s.extentOf(v.node).ns-1) / (1 + rate))
 	g := s.groupOf(v.node)
 	e := nodeEnds{max(0, m-rows), radius - int(s.index.groupFirst[g]), rows, radius - int(s.index.groupLast[g])}
 	if v.strand == 1 {
@@ -199,17 +199,21 @@ func (s *Scan) ceilingWithin(group *view, cluster int32) float64 {
 	return min(group.ceiling, ceilingAt(min(group.deepest, group.rate+over/float64(s.bases))))
 }
 
-// setRise sets the cost of beginning later (see sieveAt), up to row start.
+// setRise sets the cost of beginning later, f + N (see sieveAt), up to row start.
 func (s *Scan) setRise(rate float64, start int) {
 	words := (len(s.q.Seq) + 63) / 64
 	s.rise = slices.Grow(s.rise[:0], words)[:words]
 	clear(s.rise)
 	f := 0
 	for i := 1; i <= start; i++ {
-		if g := min(i, int(rate*float64(s.before[i]))); g > f {
-			s.rise[(i-1)/64] |= 1 << ((i - 1) % 64)
-			f = g
+		switch {
+		case s.before[i] == s.before[i-1]: // an N
+		case f < int(rate*float64(s.before[i])):
+			f++
+		default:
+			continue
 		}
+		s.rise[(i-1)/64] |= 1 << ((i - 1) % 64)
 	}
 }
 

@@ -5,7 +5,7 @@ import "forayseq/align"
 // lackingTiles gives what no overlap has fewer edits than that holds all letters
 // of the units of a cluster or group but for so many at either end: how many tiles
 // of the centre there are not words of the query, less what they may cost
-// nothing.
+// nothing, and the N of the query that may lie over gaps.
 //
 // Some overlap of the query with a stretch of the centre, r edits away, has as many edits
 // and r more at most, and holds all letters of it but for the same and r more. What
@@ -23,7 +23,7 @@ func (s *Scan) lackingTiles(v *view, out int) int {
 	out += radius
 	n := int(s.index.lengths[s.centreOf(v.node)])
 	first, end := (out+gram-1)/gram, max(0, n-out)/gram
-	edits := -s.openWindows - radius
+	edits := -s.openWindows - radius - s.nsBefore(len(s.q.Seq))
 	if tiles := s.index.tilesOf(cluster); first < end {
 		for _, tile := range tiles[first:end] {
 			edits += int(s.absent[v.strand][tile])
