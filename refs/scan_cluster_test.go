@@ -22,13 +22,21 @@ func clustersByUnit(x *scanIndex) []int32 {
 	return of
 }
 
-// plainEdits is the distance of two sequences from end to end, letters being
-// equal only to themselves, by the recurrence in words of a textbook.
-func plainEdits(a, b []byte) int {
+// plainEdits is the distance of two sequences from end to end.
+func plainEdits(a, b []byte) (edits int) {
+	plainRows(a, b, func(row []int) { edits = row[len(b)] })
+	return edits
+}
+
+// plainRows shows, for each beginning of a from the empty one on, the distances to
+// the beginnings of b, letters being equal only to themselves, by the recurrence
+// in words of a textbook.
+func plainRows(a, b []byte, see func(row []int)) {
 	row := make([]int, len(b)+1)
 	for j := range row {
 		row[j] = j
 	}
+	see(row)
 	for i := range a {
 		diagonal := row[0]
 		row[0] = i + 1
@@ -39,8 +47,8 @@ func plainEdits(a, b []byte) int {
 			}
 			diagonal, row[j+1] = row[j+1], min(diagonal+change, row[j]+1, row[j+1]+1)
 		}
+		see(row)
 	}
-	return row[len(b)]
 }
 
 // Every record is in one unit of its own sequence, every unit in one cluster, no
@@ -169,22 +177,7 @@ func TestEndsOfGroups(t *testing.T) {
 // plainBeginning gives the most edits that one of the first endLetters beginnings
 // of a takes to become its nearest beginning of b.
 func plainBeginning(a, b []byte) (most int) {
-	row := make([]int, len(b)+1)
-	for j := range row {
-		row[j] = j
-	}
-	for i, c := range a[:min(endLetters, len(a))] {
-		diagonal := row[0]
-		row[0] = i + 1
-		for j := range b {
-			change := 1
-			if c == b[j] {
-				change = 0
-			}
-			diagonal, row[j+1] = row[j+1], min(diagonal+change, row[j]+1, row[j+1]+1)
-		}
-		most = max(most, slices.Min(row))
-	}
+	plainRows(a[:min(endLetters, len(a))], b, func(row []int) { most = max(most, slices.Min(row)) })
 	return most
 }
 
