@@ -11,8 +11,6 @@ import (
 	"path/filepath"
 	"slices"
 	"time"
-
-	"forayseq/seqqc/outfile"
 )
 
 // ErrStale means that a cached index was made of something else than what it
@@ -75,12 +73,36 @@ func WriteIndex(path string, lib *Library, from Origin) (int64, error) {
 	}
 	arrays := slices.Concat([]array{arrayOf("about", &about)}, s.arrays(), x.arrays())
 	var size int64
-	write := func(w io.Writer) (err error) {
+	err = writeWhole(path, func(w io.Writer) (err error) {
 		size, err = writeContainer(w, arrays)
 		return err
-	}
-	err = outfile.WriteAll(filepath.Dir(path), []outfile.File{{Name: filepath.Base(path), Write: write}})
+	})
 	return size, err
+}
+
+// writeWhole writes a file whole or not at all.
+func writeWhole(path string, write func(io.Writer) error) (err error) {
+	f, err := os.CreateTemp(filepath.Dir(path), ".part-*")
+	if err != nil {
+		return err
+	}
+	defer func() {
+		if err != nil {
+			err = errors.Join(err, os.Remove(f.Name()))
+		}
+	}()
+	err = write(f)
+	if err == nil {
+		// CreateTemp makes the file private; an index is as public as its library.
+		err = f.Chmod(0o644)
+	}
+	if err == nil {
+		err = f.Sync()
+	}
+	if err = errors.Join(err, f.Close()); err != nil {
+		return err
+	}
+	return os.Rename(f.Name(), path)
 }
 
 // OpenIndex opens the cached index of a library, to give what reading it

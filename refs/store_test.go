@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"errors"
 	"fmt"
+	"io"
 	"io/fs"
 	"maps"
 	"math/rand/v2"
@@ -12,7 +13,6 @@ import (
 	"slices"
 	"strings"
 	"sync"
-	"syscall"
 	"testing"
 	"time"
 
@@ -307,10 +307,8 @@ func TestIndexIsReplacedWhole(t *testing.T) {
 func TestWriteIndexFails(t *testing.T) {
 	dir := t.TempDir()
 	lib := read(t, small)
-	path := filepath.Join(dir, "index")
-	require.NoError(t, os.WriteFile(path, []byte("old"), 0o644))
-	_, err := WriteIndex(filepath.Join(path, "index"), lib, Origin{})
-	require.ErrorIs(t, err, syscall.ENOTDIR)
+	_, err := WriteIndex(filepath.Join(dir, "none", "index"), lib, Origin{})
+	require.ErrorIs(t, err, fs.ErrNotExist)
 	if os.Geteuid() != 0 { // who may write everywhere
 		require.NoError(t, os.Mkdir(filepath.Join(dir, "locked"), 0o555))
 		_, err = WriteIndex(filepath.Join(dir, "locked", "index"), lib, Origin{})
@@ -318,12 +316,25 @@ func TestWriteIndexFails(t *testing.T) {
 		require.NoError(t, os.Remove(filepath.Join(dir, "locked")))
 	}
 
-	// A letter that a cached index cannot give back is refused, not changed.
-	_, err = WriteIndex(path, NewLibrary([]Record{{ID: "A", Seq: []byte("acgt"), Line: 7}}, nil), Origin{})
-	require.EqualError(t, err, "record A (line 7): its letters are no upper-case nucleotide codes")
+	// Where the disk is full the old file stays.
+	path := filepath.Join(dir, "index")
+	require.NoError(t, os.WriteFile(path, []byte("old"), 0o644))
+	full := errors.New("no space left on device")
+	err = writeWhole(path, func(w io.Writer) error {
+		_, err := w.Write([]byte("half"))
+		return errors.Join(err, full)
+	})
+	require.ErrorIs(t, err, full)
+	entries, err := os.ReadDir(dir)
+	require.NoError(t, err)
+	require.Len(t, entries, 1)
 	text, err := os.ReadFile(path)
 	require.NoError(t, err)
 	require.Equal(t, "old", string(text))
+
+	// A letter that a cached index cannot give back is refused, not changed.
+	_, err = WriteIndex(path, NewLibrary([]Record{{ID: "A", Seq: []byte("acgt"), Line: 7}}, nil), Origin{})
+	require.EqualError(t, err, "record A (line 7): its letters are no upper-case nucleotide codes")
 }
 
 // Two writings of one library are the same file.
