@@ -51,7 +51,7 @@ type view struct {
 	late    float64 // and of the others
 	node    int32
 	words   int32 // the node, or the cluster of the unit
-	counts  int32 // of what these words lack on the strand, in Scan.missing; -1 as long as that is not known
+	counts  int32 // of what these words lack on the strand, in Scan.missing; 0 where that is not counted, -1 as long as it may be
 	limit   int32
 	strand  uint8
 	kind    uint8

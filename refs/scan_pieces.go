@@ -157,6 +157,7 @@ func (s *Scan) prepareCores(covers bool) {
 		return
 	}
 	s.pieces = cutPieces(s.q.Seq, at)
+	s.missing = make([]uint8, len(s.pieces.cuts)-1) // those of what is not counted
 	s.kFirst, s.kEnd, s.kLast = s.pieces.at(s.forward.QStart), s.pieces.at(s.forward.QEnd), s.pieces.at(s.lastStart)
 	for _, v := range s.spanning {
 		s.spanned = append(s.spanned, align.Interval{Start: s.pieces.at(v.QStart), End: s.pieces.at(v.QEnd)})

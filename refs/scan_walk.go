@@ -245,9 +245,17 @@ func (w *walker) push(at int32, least float64) {
 	}
 }
 
+// wordsTell is an identity below which missing words rule out next to nothing: of a
+// group that is not like the query three pieces in four are missing, one edit in
+// eight bases.
+const wordsTell = 88
+
 // take does what is next for a view.
 func (w *walker) take(at int32) {
 	s := w.s
+	if v := &s.views[at]; v.counts < 0 && w.level < wordsTell {
+		v.counts = 0
+	}
 	v := s.views[at]
 	switch {
 	case v.counts < 0:
