@@ -92,6 +92,14 @@ func TestClustersHoldUnits(t *testing.T) {
 	require.Greater(t, joined, 100)
 }
 
+// addKin adds records like two of the families, with codes at a rate.
+func addKin(r *rand.Rand, lib *Library, families []family, codes float64) {
+	for range 60 {
+		f := families[r.IntN(2)]
+		lib.Records = append(lib.Records, Record{Seq: spoilt(r, evolved(r, f.whole(), 0.05), "NR", codes)})
+	}
+}
+
 // Every cluster is in one group, and no unit of it further from the group's
 // centre than the radius says; the words of a group are those of its clusters.
 func TestGroupsHoldClusters(t *testing.T) {
@@ -99,10 +107,7 @@ func TestGroupsHoldClusters(t *testing.T) {
 	joined := 0
 	for range 20 {
 		lib, families := randomLibrary(r, 60, 60)
-		for range 60 {
-			f := families[r.IntN(2)]
-			lib.Records = append(lib.Records, Record{Seq: spoilt(r, evolved(r, f.whole(), 0.05), "NR", 0.002)})
-		}
+		addKin(r, lib, families, 0.002)
 		x := lib.scanIndexOf()
 		next := int32(0)
 		for g := range int32(x.groups()) {
@@ -145,10 +150,7 @@ func TestEndsOfGroups(t *testing.T) {
 	nearer := 0
 	for range 4 {
 		lib, families := randomLibrary(r, 30, 160)
-		for range 60 {
-			f := families[r.IntN(2)]
-			lib.Records = append(lib.Records, Record{Seq: spoilt(r, evolved(r, f.whole(), 0.05), "NR", 0.0005)})
-		}
+		addKin(r, lib, families, 0.0005)
 		x := lib.scanIndexOf()
 		for g := range int32(x.groups()) {
 			first, end := x.clustersOf(g)

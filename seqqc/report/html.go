@@ -2,7 +2,6 @@ package report
 
 import (
 	"bytes"
-	"cmp"
 	"crypto/sha256"
 	"embed"
 	"encoding/base64"
@@ -159,17 +158,16 @@ func newPage(m *Model) (*page, error) {
 	for i := range res.Reads {
 		reads[res.Reads[i].File] = &res.Reads[i]
 	}
+	views := map[*seqqc.VoucherResult]*voucherView{}
 	for i := range res.Vouchers {
 		v := newVoucherView(i, &res.Vouchers[i], res, reads)
 		p.Vouchers = append(p.Vouchers, v)
 		p.ids[v.Voucher.Code] = v.ID
-		if v.Verdict.Attention {
-			p.attend(v)
-		}
+		views[&res.Vouchers[i]] = v
 	}
-	slices.SortStableFunc(p.Attention, func(a, b attentionView) int {
-		return cmp.Compare(a.Gravity(), b.Gravity())
-	})
+	for _, v := range m.Attention {
+		p.attend(views[v])
+	}
 	p.Plates = plates(p.Vouchers, reads)
 	for i := range res.Trees {
 		t := &res.Trees[i]
